@@ -1,0 +1,45 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#pragma once
+
+#include <glib.h>
+
+G_BEGIN_DECLS
+
+/**
+ * ShimRect:
+ * @x: first column
+ * @y: first row
+ * @width: columns
+ * @height: rows
+ *
+ * A piece of a picture, whole pixels.
+ */
+typedef struct
+{
+  int x;
+  int y;
+  int width;
+  int height;
+} ShimRect;
+
+/**
+ * ShimLuma:
+ * @rect: which piece of the picture this is
+ * @picture_width: columns of the whole picture
+ * @picture_height: rows of the whole picture
+ * @stride: bytes from one row to the next
+ * @px: (array): 8-bit luma as it stands in the file (sRGB curve not yet undone), row by row
+ *
+ * Borrowed pixels of one piece of a picture. Everything in core counts in the pixel frame of the picture it is handed,
+ * whatever that is; whoever decoded the file turns results upright.
+ */
+typedef struct
+{
+  ShimRect rect;
+  int picture_width;
+  int picture_height;
+  gsize stride;
+  const guint8 *px;
+} ShimLuma;
+
+G_END_DECLS
