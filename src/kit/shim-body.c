@@ -1,0 +1,80 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n-lib.h>
+
+#include "shim-body.h"
+
+static const ShimChoice direction_choices[] = {
+  { "away", N_ ("Away from the camera") },
+  { "toward", N_ ("Toward the camera") },
+  { NULL, NULL },
+};
+
+static const ShimChoice tells_lenses_by_choices[] = {
+  { "serial", N_ ("Serial number") },
+  { "model", N_ ("Model only") },
+  { NULL, NULL },
+};
+
+static const ShimField fields[] = {
+  { .name = "label", .label = N_ ("Name"), .type = SHIM_FIELD_TEXT, .offset = G_STRUCT_OFFSET (ShimBody, label),
+    .flags = SHIM_FIELD_REQUIRED | SHIM_FIELD_SEARCHED },
+  { .name = "maker", .label = N_ ("Maker"), .type = SHIM_FIELD_TEXT,
+    .offset = G_STRUCT_OFFSET (ShimBody, maker), .flags = SHIM_FIELD_SEARCHED },
+  { .name = "model", .label = N_ ("Model"), .type = SHIM_FIELD_TEXT,
+    .offset = G_STRUCT_OFFSET (ShimBody, model), .flags = SHIM_FIELD_SEARCHED },
+  { .name = "serial", .label = N_ ("Serial number"), .type = SHIM_FIELD_TEXT,
+    .offset = G_STRUCT_OFFSET (ShimBody, serial), .flags = SHIM_FIELD_SEARCHED },
+  { .name = "mount", .label = N_ ("Mount"), .type = SHIM_FIELD_REF, .offset = G_STRUCT_OFFSET (ShimBody, mount),
+    .flags = SHIM_FIELD_REQUIRED | SHIM_FIELD_SEARCHED, .ref = "mount" },
+  { .name = "format_width_mm", .label = N_ ("Image width"), .unit = "mm", .type = SHIM_FIELD_REAL,
+    .offset = G_STRUCT_OFFSET (ShimBody, format_width_mm), .min = 4, .max = 120 },
+  { .name = "format_height_mm", .label = N_ ("Image height"), .unit = "mm", .type = SHIM_FIELD_REAL,
+    .offset = G_STRUCT_OFFSET (ShimBody, format_height_mm), .min = 3, .max = 120 },
+  { .name = "pixel_pitch_um", .label = N_ ("Pixel pitch"), .unit = "µm", .type = SHIM_FIELD_REAL,
+    .offset = G_STRUCT_OFFSET (ShimBody, pixel_pitch_um), .min = 0.5, .max = 30 },
+  { .name = "range_min", .label = N_ ("Lowest setting"), .hint = N_ ("Typically −20 or −10"),
+    .type = SHIM_FIELD_INT, .offset = G_STRUCT_OFFSET (ShimBody, range_min), .min = -100, .max = 0 },
+  { .name = "range_max", .label = N_ ("Highest setting"), .hint = N_ ("Typically +20 or +10"),
+    .type = SHIM_FIELD_INT, .offset = G_STRUCT_OFFSET (ShimBody, range_max), .min = 0, .max = 100 },
+  { .name = "direction", .label = N_ ("A larger setting moves focus"), .type = SHIM_FIELD_CHOICE,
+    .offset = G_STRUCT_OFFSET (ShimBody, direction), .choices = direction_choices },
+  { .name = "slot_count", .label = N_ ("Slots"), .hint = N_ ("−1 stands for no limit, 0 for none"),
+    .type = SHIM_FIELD_INT, .offset = G_STRUCT_OFFSET (ShimBody, slot_count), .min = -1, .max = 999 },
+  { .name = "zoom_values", .label = N_ ("Values for a zoom"), .type = SHIM_FIELD_INT,
+    .offset = G_STRUCT_OFFSET (ShimBody, zoom_values), .min = 1, .max = 2 },
+  { .name = "tells_lenses_by", .label = N_ ("Tells lenses apart by"), .type = SHIM_FIELD_CHOICE,
+    .offset = G_STRUCT_OFFSET (ShimBody, tells_lenses_by), .choices = tells_lenses_by_choices },
+  { .name = "all_lens_value", .label = N_ ("All-lens value"), .type = SHIM_FIELD_INT,
+    .offset = G_STRUCT_OFFSET (ShimBody, all_lens_value), .min = -100, .max = 100 },
+  { .name = "firmware", .label = N_ ("Firmware"), .type = SHIM_FIELD_TEXT,
+    .offset = G_STRUCT_OFFSET (ShimBody, firmware) },
+  { .name = "holder", .label = N_ ("Held by"), .type = SHIM_FIELD_TEXT,
+    .offset = G_STRUCT_OFFSET (ShimBody, holder), .flags = SHIM_FIELD_SEARCHED },
+  { .name = "place", .label = N_ ("Kept at"), .type = SHIM_FIELD_TEXT,
+    .offset = G_STRUCT_OFFSET (ShimBody, place), .flags = SHIM_FIELD_SEARCHED },
+  { .name = "worth", .label = N_ ("Worth"), .type = SHIM_FIELD_REAL,
+    .offset = G_STRUCT_OFFSET (ShimBody, worth), .min = 0, .max = 1e+09 },
+  { .name = "currency", .label = N_ ("Currency"), .type = SHIM_FIELD_TEXT,
+    .offset = G_STRUCT_OFFSET (ShimBody, currency) },
+  { .name = "bought_on", .label = N_ ("Bought on"), .type = SHIM_FIELD_DATE,
+    .offset = G_STRUCT_OFFSET (ShimBody, bought_on) },
+  { .name = "weight_g", .label = N_ ("Weight"), .unit = "g", .type = SHIM_FIELD_REAL,
+    .offset = G_STRUCT_OFFSET (ShimBody, weight_g), .min = 0, .max = 200000 },
+  { .name = "note", .label = N_ ("Note"), .type = SHIM_FIELD_TEXT, .offset = G_STRUCT_OFFSET (ShimBody, note),
+    .flags = SHIM_FIELD_SEARCHED },
+  { .name = "picture", .label = N_ ("Picture"), .type = SHIM_FIELD_TEXT,
+    .offset = G_STRUCT_OFFSET (ShimBody, picture) },
+  { .name = "archived", .label = N_ ("Archived"), .type = SHIM_FIELD_BOOL,
+    .offset = G_STRUCT_OFFSET (ShimBody, archived) },
+};
+
+static const ShimKind kind = {
+  .name = "body",
+  .label = N_ ("Body"),
+  .fields = fields,
+  .n_fields = G_N_ELEMENTS (fields),
+};
+
+SHIM_DEFINE_RECORD (ShimBody, shim_body, kind)

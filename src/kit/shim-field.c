@@ -1,0 +1,101 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n-lib.h>
+#include <string.h>
+
+#include "shim-field.h"
+
+/**
+ * shim_kind_find_field:
+ * @kind: a kind
+ * @name: a field's name, with '_' or '-'
+ *
+ * Returns: (nullable) (transfer none): the field
+ */
+const ShimField *
+shim_kind_find_field (const ShimKind *kind, const char *name)
+{
+  g_return_val_if_fail (kind != NULL, NULL);
+  g_return_val_if_fail (name != NULL, NULL);
+
+  for (guint i = 0; i < kind->n_fields; i++)
+    {
+      const char *a = kind->fields[i].name, *b = name;
+
+      while (*a != '\0' && (*a == *b || (*a == '_' && *b == '-')))
+        a++, b++;
+      if (*a == '\0' && *b == '\0')
+        return &kind->fields[i];
+    }
+  return NULL;
+}
+
+/* Letters and digits only, lower case: "Serial no." and "serial_no" are one heading. */
+static char *
+squeeze (const char *heading)
+{
+  g_autofree char *folded = g_utf8_casefold (heading, -1);
+  GString *out = g_string_new (NULL);
+
+  for (const char *p = folded; *p != '\0'; p = g_utf8_next_char (p))
+    if (g_unichar_isalnum (g_utf8_get_char (p)))
+      g_string_append_unichar (out, g_utf8_get_char (p));
+  return g_string_free (out, FALSE);
+}
+
+/**
+ * shim_kind_guess_field:
+ * @kind: a kind
+ * @heading: a column heading as somebody typed it into a spreadsheet
+ *
+ * Matches the name with and without its unit, and the label in English and in the user's language.
+ *
+ * Returns: (nullable) (transfer none): the field that was probably meant
+ */
+const ShimField *
+shim_kind_guess_field (const ShimKind *kind, const char *heading)
+{
+  g_autofree char *wanted = NULL;
+
+  g_return_val_if_fail (kind != NULL, NULL);
+  g_return_val_if_fail (heading != NULL, NULL);
+
+  wanted = squeeze (heading);
+  if (*wanted == '\0')
+    return NULL;
+  for (guint i = 0; i < kind->n_fields; i++)
+    {
+      const ShimField *field = &kind->fields[i];
+      g_autofree char *name = squeeze (field->name);
+      g_autofree char *label = squeeze (field->label);
+      g_autofree char *local_label = squeeze (_ (field->label));
+      g_autofree char *label_unit = field->unit != NULL ? g_strconcat (label, field->unit, NULL) : NULL;
+      g_autofree char *with_unit = label_unit != NULL ? squeeze (label_unit) : NULL;
+
+      if (field->flags & (SHIM_FIELD_DERIVED | SHIM_FIELD_INTERNAL))
+        continue;
+      if (strcmp (wanted, name) == 0 || strcmp (wanted, label) == 0 || strcmp (wanted, local_label) == 0
+          || g_strcmp0 (wanted, with_unit) == 0)
+        return field;
+    }
+  return NULL;
+}
+
+/**
+ * shim_field_choice_label:
+ * @field: a field of type %SHIM_FIELD_CHOICE
+ * @value: (nullable): a stored value
+ *
+ * Returns: (nullable) (transfer none): its translated label; %NULL when @value is not one of the choices
+ */
+const char *
+shim_field_choice_label (const ShimField *field, const char *value)
+{
+  g_return_val_if_fail (field != NULL, NULL);
+
+  for (const ShimChoice *choice = field->choices; choice != NULL && choice->value != NULL; choice++)
+    if (g_strcmp0 (choice->value, value) == 0)
+      return _ (choice->label);
+  return NULL;
+}
