@@ -23,6 +23,9 @@ G_BEGIN_DECLS
  * @SHIM_STORE_ERROR_NOT_FOUND: no such row
  * @SHIM_STORE_ERROR_DUPLICATE: there is one already
  * @SHIM_STORE_ERROR_CONSTRAINT: a rule of the register forbids it
+ * @SHIM_STORE_ERROR_READ_ONLY: the register, its folder or its disk cannot be written to
+ * @SHIM_STORE_ERROR_NOTHING: there is nothing to undo or redo
+ * @SHIM_STORE_ERROR_CONFLICT: a later change touched the same records
  * @SHIM_STORE_ERROR_FAILED: anything else
  */
 typedef enum
@@ -36,6 +39,9 @@ typedef enum
   SHIM_STORE_ERROR_NOT_FOUND,
   SHIM_STORE_ERROR_DUPLICATE,
   SHIM_STORE_ERROR_CONSTRAINT,
+  SHIM_STORE_ERROR_READ_ONLY,
+  SHIM_STORE_ERROR_NOTHING,
+  SHIM_STORE_ERROR_CONFLICT,
   SHIM_STORE_ERROR_FAILED,
 } ShimStoreError;
 

@@ -1,0 +1,162 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#pragma once
+
+#include "shim-pair-now.h"
+#include "shim-register.h"
+
+G_BEGIN_DECLS
+
+/**
+ * shim_register_pair_cells:
+ * @self: a register
+ * @bodies: (array length=n_bodies): ids
+ * @n_bodies: how many
+ * @lenses: (array length=n_lenses): ids
+ * @n_lenses: how many
+ *
+ * What the matrix shows in one window. Without converters; a lens with a converter is in shim_register_pairs_of_lens ().
+ *
+ * Returns: (transfer full) (element-type ShimPairNow) (nullable): the pairs that the register knows, in no order; all other
+ *   combinations are untested or do not fit
+ */
+GPtrArray   *shim_register_pair_cells       (ShimRegister *self, const char *const *bodies, guint n_bodies,
+                                             const char *const *lenses, guint n_lenses, GError **error);
+
+/**
+ * ShimPairOrder:
+ * @SHIM_PAIR_ORDER_ENTRY: as they were entered
+ * @SHIM_PAIR_ORDER_OLDEST: oldest test first; never tested before all others
+ * @SHIM_PAIR_ORDER_WORST: greatest error in tolerances first; not known last
+ * @SHIM_PAIR_ORDER_NEWEST: newest test first
+ */
+typedef enum
+{
+  SHIM_PAIR_ORDER_ENTRY,
+  SHIM_PAIR_ORDER_OLDEST,
+  SHIM_PAIR_ORDER_WORST,
+  SHIM_PAIR_ORDER_NEWEST,
+} ShimPairOrder;
+
+/**
+ * ShimPairFilter:
+ * @body: (nullable): id: only pairs of this body
+ * @lens: (nullable): id: only pairs of this lens, with any converter
+ * @body_mount: (nullable): name: only bodies with this mount
+ * @lens_mount: (nullable): name: only lenses with this mount
+ * @job: (nullable): id: only pairs whose body and lens the job takes along
+ * @states: bits 1 << #ShimPairState; 0 = all
+ * @order: how sorted
+ * @offset: how many to skip
+ * @limit: how many at most; 0 = all
+ *
+ * Zero it, then set what is wanted.
+ */
+typedef struct
+{
+  const char *body;
+  const char *lens;
+  const char *body_mount;
+  const char *lens_mount;
+  const char *job;
+  guint states;
+  ShimPairOrder order;
+  guint offset;
+  guint limit;
+} ShimPairFilter;
+
+/**
+ * shim_register_pairs:
+ *
+ * Returns: (transfer full) (element-type ShimPairNow) (nullable): the pairs that the register knows
+ */
+GPtrArray   *shim_register_pairs            (ShimRegister *self, const ShimPairFilter *filter, GError **error);
+gint64       shim_register_count_pairs      (ShimRegister *self, const ShimPairFilter *filter, GError **error);
+
+/**
+ * shim_register_pair_now:
+ * @self: a register
+ * @pair: id of a pair
+ *
+ * Returns: (transfer full) (nullable): what is true of it now
+ */
+ShimPairNow *shim_register_pair_now         (ShimRegister *self, const char *pair, GError **error);
+
+/**
+ * shim_register_find_pair:
+ * @self: a register
+ * @body: id
+ * @lens: id
+ * @converter: (nullable): id
+ *
+ * Returns: (transfer full) (nullable): the pair's record; %NULL without @error when there is none yet
+ */
+ShimRecord  *shim_register_find_pair        (ShimRegister *self, const char *body, const char *lens, const char *converter,
+                                             GError **error);
+
+/**
+ * shim_register_decisions:
+ *
+ * Returns: (transfer full) (element-type ShimDecision) (nullable): all decisions of a pair, newest first
+ */
+GPtrArray   *shim_register_decisions        (ShimRegister *self, const char *pair, GError **error);
+
+/**
+ * shim_register_doubts:
+ *
+ * Returns: (transfer full) (element-type ShimEvent) (nullable): what happened to the body, lens or converter of a pair since its
+ *   newest test and casts doubt on its value, newest first
+ */
+GPtrArray   *shim_register_doubts           (ShimRegister *self, const char *pair, GError **error);
+
+/**
+ * shim_register_events:
+ *
+ * Returns: (transfer full) (element-type ShimEvent) (nullable): events of an item, newest first, those taken back included
+ */
+GPtrArray   *shim_register_events           (ShimRegister *self, const char *item, GError **error);
+
+/**
+ * ShimPairMeasurement:
+ * @pair: id
+ * @body: id
+ * @lens: id
+ * @converter: (nullable): id
+ * @decision: id of the decision it comes from
+ * @value: setting decided
+ * @residual_mm: offset expected at @value
+ * @residual_se_mm: its standard error
+ * @focal_mm: of the test
+ * @distance_mm: of the test
+ * @slope_mm_per_step: change of offset per step of the setting; NAN when not recorded
+ *
+ * One measured pair, for the kit model.
+ */
+typedef struct
+{
+  char *pair;
+  char *body;
+  char *lens;
+  char *converter;
+  char *decision;
+  gint64 value;
+  double residual_mm;
+  double residual_se_mm;
+  double focal_mm;
+  double distance_mm;
+  double slope_mm_per_step;
+} ShimPairMeasurement;
+
+void         shim_pair_measurement_free     (ShimPairMeasurement *self);
+
+/**
+ * shim_register_measurements:
+ * @self: a register
+ * @body: (nullable): id: only pairs whose body or lens is linked to this body directly; %NULL = all
+ *
+ * Returns: (transfer full) (element-type ShimPairMeasurement) (nullable): the newest measured decision of every pair
+ */
+GPtrArray   *shim_register_measurements     (ShimRegister *self, const char *body, GError **error);
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimPairMeasurement, shim_pair_measurement_free)
+
+G_END_DECLS
