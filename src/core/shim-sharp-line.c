@@ -1,0 +1,441 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <gsl/gsl_multifit.h>
+#include <math.h>
+#include <stdarg.h>
+
+#include "shim-sharp-fit.h"
+#include "shim-sharp-line.h"
+#include "shim-tick-contrast.h"
+
+/* Where the program will not go without a number being wrong sooner or later; each is a share or a factor. */
+#define MAX_CLIPPED 0.02
+#define MIN_LEVEL 0.005
+#define MIN_EVIDENCE 25.0       /* fall of the cost from no ticks to the model */
+#define MIN_RIVAL_EVIDENCE 8.0  /* fall of the cost from the next best valley to the best */
+#define MAX_REJECTED 0.35
+#define MAX_SE_OF_D1 0.14       /* standard error as a share of the length on the ruler with at most one pixel of blur */
+#define END_SE 2.0              /* standard errors that the sharp line has to keep from the ends of the scale */
+#define KAPPA_WARN_LOW 0.88
+#define KAPPA_WARN_HIGH 1.15
+#define KAPPA_REFUSE_LOW 0.75
+#define KAPPA_REFUSE_HIGH 1.33
+#define GLARE_WARN_OF_D1 0.025
+#define SOFT_WARN_PX2 0.81
+
+#define START_STEP_MM 20.0
+#define STARTS_BEYOND 4.0
+#define SOFTNESS2 0.45
+#define SOFTNESS2_SD 0.5
+#define USUAL_CYCLES 0.42
+#define KAPPA_MIN_LOG_SD 0.1
+
+typedef struct
+{
+  const ShimStrip *strip;
+  const ShimLattice *lattice;
+  const ShimRulerGeometry *geometry;
+  ShimTickContrast *contrast;
+  ShimSharpFit *fit;
+  ShimSharpFit *slow_fit;
+  ShimSharpPrior prior;
+  ShimSharpLine *line;
+} Finding;
+
+static ShimSharpLine *
+line_new (void)
+{
+  ShimSharpLine *self = g_new0 (ShimSharpLine, 1);
+
+  self->v = self->reading_mm = self->se_mm = self->common_se_mm = self->bound_mm = NAN;
+  self->softness_px = self->blur_factor = self->blur_factor_se = self->contrast = NAN;
+  return self;
+}
+
+static void G_GNUC_PRINTF (3, 4)
+refuse (ShimSharpLine *self, ShimRefusal refusal, const char *format, ...)
+{
+  va_list args;
+
+  if (self->refusal != SHIM_REFUSAL_NONE)
+    return;
+  va_start (args, format);
+  self->reason = g_strdup_vprintf (format, args);
+  va_end (args);
+  self->refusal = refusal;
+}
+
+static void G_GNUC_PRINTF (2, 3)
+warn (GStrvBuilder *warnings, const char *format, ...)
+{
+  g_autofree char *sentence = NULL;
+  va_list args;
+
+  va_start (args, format);
+  sentence = g_strdup_vprintf (format, args);
+  va_end (args);
+  g_strv_builder_add (warnings, sentence);
+}
+
+static void
+set_prior (Finding *self)
+{
+  const ShimLattice *lattice = self->lattice;
+  double mid = 0.5 * (lattice->v_first + lattice->v_last);
+  double step_px = START_STEP_MM / shim_lattice_mm_per_px (lattice, mid);
+  double cycles = shim_lattice_cycles_per_px (lattice, mid), scale = MAX (1.0, USUAL_CYCLES / cycles);
+  const ShimKnown *kappa = &self->geometry->kappa;
+
+  self->prior = (ShimSharpPrior) {
+    .kappa = kappa->value > 0.0 ? kappa->value : NAN,
+    .log_kappa_sd = MAX (KAPPA_MIN_LOG_SD, kappa->se / kappa->value),
+    .softness2 = SOFTNESS2,
+    /* The finer the pixels, the more of them the lens's own softness covers. */
+    .softness2_sd = SOFTNESS2_SD * scale * scale,
+    .v_lo = lattice->v_first - STARTS_BEYOND * step_px,
+    .v_hi = lattice->v_last + STARTS_BEYOND * step_px,
+    .v_step = step_px,
+    .either_sign = !lattice->dark_known,
+  };
+}
+
+/* The lattice's map is not perfect (distortion); the quadrature of the strong blocks shows by how much the ticks stand off. */
+static void
+follow_phase (Finding *self)
+{
+  enum { DEGREE = 2, MIN_BLOCKS = 8 };
+  const ShimTickContrast *contrast = self->contrast;
+  guint n = contrast->blocks->len;
+  gsl_matrix *x = gsl_matrix_calloc (n, DEGREE + 1);
+  gsl_vector *y = gsl_vector_calloc (n), *w = gsl_vector_calloc (n), *c = gsl_vector_alloc (DEGREE + 1);
+  gsl_matrix *cov = gsl_matrix_alloc (DEGREE + 1, DEGREE + 1);
+  gsl_multifit_linear_workspace *workspace = gsl_multifit_linear_alloc (n, DEGREE + 1);
+  double span = MAX (1.0, self->lattice->v_last - self->lattice->v_first), chisq;
+  guint kept = 0;
+
+  for (guint i = 0; i < n; i++)
+    {
+      const ShimTickBlock *block = shim_tick_contrast_block (contrast, i);
+      double model = shim_sharp_fit_block (self->fit, contrast, i, 0), sd = self->fit->noise * sqrt (block->variance[0]);
+      double place = (block->v - self->lattice->v_first) / span - 0.5;
+
+      for (guint j = 0; j <= DEGREE; j++)
+        gsl_matrix_set (x, i, j, model * gsl_pow_int (place, (int) j));
+      if (!block->usable || isnan (block->quadrature[0]) || fabs (model) < 3.0 * sd || self->fit->weight[i] < 0.5)
+        continue;
+      gsl_vector_set (y, i, block->quadrature[0]);
+      gsl_vector_set (w, i, 1.0 / (sd * sd));
+      kept++;
+    }
+  if (kept >= MIN_BLOCKS && gsl_multifit_wlinear (x, w, y, c, cov, &chisq, workspace) == GSL_SUCCESS)
+    for (guint i = 0; i < n; i++)
+      {
+        double place = (shim_tick_contrast_block (contrast, i)->v - self->lattice->v_first) / span - 0.5;
+
+        shim_tick_contrast_rotate (self->contrast, i, gsl_vector_get (c, 0) + place * (gsl_vector_get (c, 1)
+                                                                                      + place * gsl_vector_get (c, 2)));
+      }
+  gsl_multifit_linear_free (workspace);
+  gsl_matrix_free (x);
+  gsl_matrix_free (cov);
+  gsl_vector_free (y);
+  gsl_vector_free (w);
+  gsl_vector_free (c);
+}
+
+static void
+fit_model (Finding *self)
+{
+  ShimSharpPrior slow_prior;
+  ShimSharpFit *again;
+
+  set_prior (self);
+  self->fit = shim_sharp_fit_new (self->contrast, &self->prior);
+  if (self->fit == NULL)
+    return;
+  follow_phase (self);
+  again = shim_sharp_fit_again (self->contrast, &self->prior, self->fit);
+  if (again != NULL)
+    {
+      shim_sharp_fit_free (self->fit);
+      self->fit = again;
+    }
+  slow_prior = self->prior;
+  slow_prior.slow_gain = TRUE;
+  self->slow_fit = shim_sharp_fit_again (self->contrast, &slow_prior, self->fit);
+}
+
+/* Length on the ruler, mm, over which the blur circle is at most one pixel. */
+static double
+one_pixel_length_mm (const Finding *self)
+{
+  const ShimLattice *lattice = self->lattice;
+  double v = CLAMP (self->fit->model.v_sharp, lattice->v_first, lattice->v_last);
+
+  return 2.0 / self->fit->model.kappa * shim_lattice_mm_per_px (lattice, v);
+}
+
+/* Noise as the quadrature has it and as the model leaves it are two estimates of the same thing as long as they agree;
+ * when what is left is clearly more, it is more than noise and counts in full. */
+static double
+noise_factor (const ShimSharpFit *fit)
+{
+  double left = fit->misfit * fit->misfit;
+
+  return left < 2.0 ? sqrt (0.5 * (1.0 + left)) : fit->misfit;
+}
+
+static double
+glare_shift_px (const Finding *self)
+{
+  return self->slow_fit != NULL ? self->slow_fit->model.v_sharp - self->fit->model.v_sharp : 0.0;
+}
+
+/* A shift by a slow change of contrast is a doubt only as far as noise does not explain it. */
+static double
+glare_se_px (const Finding *self)
+{
+  double shift = glare_shift_px (self), by_noise;
+
+  if (self->slow_fit == NULL)
+    return 0.0;
+  by_noise = MAX (0.0, self->slow_fit->cov[0][0] - self->fit->cov[0][0]);
+  return sqrt (MAX (0.0, shift * shift - by_noise));
+}
+
+static void
+set_numbers (Finding *self)
+{
+  ShimSharpLine *line = self->line;
+  const ShimSharpFit *fit = self->fit;
+  double place = fit->model.v_sharp;
+  double mm_per_px = shim_lattice_mm_per_px (self->lattice, CLAMP (place, self->lattice->v_first, self->lattice->v_last));
+  double fit_se = sqrt (fit->cov[0][0]) * noise_factor (fit);
+
+  line->v = place;
+  line->reading_mm = shim_lattice_reading (self->lattice, place);
+  line->common_se_mm = glare_se_px (self) * mm_per_px;
+  line->se_mm = hypot (fit_se * mm_per_px, line->common_se_mm);
+  line->softness_px = copysign (sqrt (fabs (fit->model.softness2)), fit->model.softness2);
+  line->contrast = fabs (fit->amplitude[0]);
+  if (!isnan (self->prior.kappa))
+    {
+      line->blur_factor = fit->model.kappa / self->prior.kappa;
+      line->blur_factor_se = line->blur_factor * sqrt (fit->cov[2][2]) * noise_factor (fit);
+    }
+}
+
+static double
+share_rejected (const Finding *self)
+{
+  guint n = 0, rejected = 0;
+
+  for (guint i = 0; i < self->contrast->blocks->len; i++)
+    if (shim_tick_contrast_block (self->contrast, i)->usable)
+      {
+        n++;
+        rejected += self->fit->weight[i] < 0.1;
+      }
+  return n > 0 ? (double) rejected / n : 1.0;
+}
+
+/* Off the ruler the fit is an extrapolation: it gives the side, and a bound if it is sure to be further out than the end. */
+static void
+refuse_off_ruler (Finding *self, gboolean low_end)
+{
+  ShimSharpLine *line = self->line;
+  double end_mm = low_end ? self->lattice->first_reading_mm : self->lattice->last_reading_mm;
+  double sure_mm = line->reading_mm + (low_end ? 3.0 : -3.0) * line->se_mm;
+  gboolean near = low_end == (self->geometry->far_sign >= 0);
+
+  line->bound_mm = low_end ? MIN (end_mm, sure_mm) : MAX (end_mm, sure_mm);
+  refuse (line, near ? SHIM_REFUSAL_OFF_RULER_NEAR : SHIM_REFUSAL_OFF_RULER_FAR,
+          near ? "The sharp line lies in front of the near end of the ruler. Move the ruler nearer or change the setting, so "
+                 "that the sharp line falls on the scale."
+               : "The sharp line lies beyond the far end of the ruler. Move the ruler back or change the setting, so that the "
+                 "sharp line falls on the scale.");
+}
+
+static void
+refuse_by_place (Finding *self)
+{
+  const ShimLattice *lattice = self->lattice;
+  ShimSharpLine *line = self->line;
+  double reach = END_SE * line->se_mm;
+
+  if (line->v < lattice->v_first || line->v > lattice->v_last)
+    refuse_off_ruler (self, line->v < lattice->v_first);
+  else if (line->reading_mm - reach < lattice->first_reading_mm || line->reading_mm + reach > lattice->last_reading_mm)
+    refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
+            "The sharp line is too near an end of the ruler to be sure that it is on it. Move the ruler so that the sharp "
+            "line falls well inside the scale.");
+}
+
+static void
+refuse_by_fit (Finding *self)
+{
+  const ShimSharpFit *fit = self->fit;
+  ShimSharpLine *line = self->line;
+
+  if (fit->cost_blank - fit->cost < MIN_EVIDENCE)
+    refuse (line, SHIM_REFUSAL_NOTHING_SHARP,
+            "Nothing on the ruler is sharp enough to measure. Check that the frame was focused near the target.");
+  else if (fit->rival_cost - fit->cost < MIN_RIVAL_EVIDENCE)
+    refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
+            "Two places on the ruler could be the sharp line, and the frame does not tell them apart. Take it again with "
+            "a wider aperture or more light.");
+  else if (line->blur_factor < KAPPA_REFUSE_LOW || line->blur_factor > KAPPA_REFUSE_HIGH)
+    refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
+            "The blur along the ruler grows %.2f times as fast as f-number, distance and angle predict. Check these "
+            "figures: one of them does not belong to this frame.", line->blur_factor);
+  else if (share_rejected (self) > MAX_REJECTED)
+    refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
+            "Too much of the ruler does not look like evenly spaced ticks. Clear what covers it and take the frame again.");
+}
+
+static void
+refuse_by_doubt (Finding *self)
+{
+  ShimSharpLine *line = self->line;
+
+  if (!(line->se_mm < MAX_SE_OF_D1 * one_pixel_length_mm (self)))
+    refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
+            "The sharp line can only be placed within ± %.0f mm on this ruler, which is not worth a number. More light, a lower "
+            "ISO or a wider aperture would help.", 2.0 * line->se_mm);
+}
+
+static void
+add_warnings (Finding *self)
+{
+  g_autoptr (GStrvBuilder) warnings = g_strv_builder_new ();
+  ShimSharpLine *line = self->line;
+  double shift_mm = fabs (glare_shift_px (self)) * shim_lattice_mm_per_px (self->lattice, line->v);
+
+  if (line->blur_factor < KAPPA_WARN_LOW || line->blur_factor > KAPPA_WARN_HIGH)
+    warn (warnings, "The blur along the ruler grows %.2f times as fast as f-number, distance and angle predict: check the "
+                    "ruler's angle and the f-number.", line->blur_factor);
+  if (shift_mm > GLARE_WARN_OF_D1 * one_pixel_length_mm (self))
+    warn (warnings, "The contrast of the ticks changes along the ruler for another reason than focus, as under glare or "
+                    "uneven light; the result may be off by %.1f mm.", shift_mm);
+  if (self->fit->model.softness2 > SOFT_WARN_PX2)
+    warn (warnings, "The whole picture is a little soft, as from camera shake or a poor lens; the result may be less exact.");
+  if (share_rejected (self) > 0.1)
+    warn (warnings, "Part of the ruler does not look like evenly spaced ticks and was left out.");
+  line->warnings = g_strv_builder_end (warnings);
+}
+
+static double
+greatest_contrast (const Finding *self)
+{
+  double greatest = 0.0;
+
+  for (guint i = 0; i < self->contrast->rows->len; i++)
+    {
+      const ShimTickRow *row = shim_tick_contrast_row (self->contrast, i);
+
+      greatest = MAX (greatest, shim_blur_model_gain (&self->fit->model, row->v, row->cycles_per_px));
+    }
+  return greatest * self->fit->amplitude[0];
+}
+
+static void
+set_curve (Finding *self)
+{
+  double greatest = greatest_contrast (self);
+  ShimSharpLine *line = self->line;
+
+  if (greatest == 0.0)
+    return;
+  line->n_curve = self->contrast->blocks->len;
+  line->curve = g_new0 (ShimBlurPoint, line->n_curve);
+  for (guint i = 0; i < line->n_curve; i++)
+    {
+      const ShimTickBlock *block = shim_tick_contrast_block (self->contrast, i);
+
+      line->curve[i] = (ShimBlurPoint) {
+        .reading_mm = block->reading_mm,
+        .along_px = block->v - self->lattice->v_first,
+        .contrast = block->in_phase[0] / greatest,
+        .contrast_se = self->fit->noise * sqrt (block->variance[0]) / fabs (greatest),
+        .model = shim_sharp_fit_block (self->fit, self->contrast, i, 0) / greatest,
+        .used = block->usable && self->fit->weight[i] >= 0.1,
+      };
+    }
+}
+
+static void
+refuse_by_light (Finding *self)
+{
+  if (self->contrast->level < MIN_LEVEL)
+    refuse (self->line, SHIM_REFUSAL_TOO_DARK, "The ruler is nearly black in this frame. Expose longer or add light.");
+  else if (self->contrast->clipped > MAX_CLIPPED)
+    refuse (self->line, SHIM_REFUSAL_CLIPPED,
+            "The ruler is over-exposed: its paper is pure white in this frame. Expose less.");
+}
+
+static void
+find (Finding *self)
+{
+  ShimSharpLine *line = self->line;
+
+  refuse_by_light (self);
+  if (line->refusal != SHIM_REFUSAL_NONE)
+    return;
+  fit_model (self);
+  if (self->fit == NULL)
+    {
+      refuse (line, SHIM_REFUSAL_TOO_FEW_TICKS,
+              "Too few ticks of the ruler are in the picture to measure on. Use a longer ruler or come closer.");
+      return;
+    }
+  set_numbers (self);
+  set_curve (self);
+  refuse_by_fit (self);
+  refuse_by_place (self);
+  refuse_by_doubt (self);
+  add_warnings (self);
+}
+
+/**
+ * shim_sharp_line_find:
+ * @strip: pixels around the ruler's ticks, of luma or of one colour channel
+ * @lattice: the lattice of the ticks
+ * @geometry: where the ruler stands
+ *
+ * Places the sharp line: measures the signed contrast of the ticks along the ruler and fits the blur model to all of it
+ * (never the top of the hill alone), or refuses with a reason. When refused, v, reading and standard error still say what
+ * the fit came to (NAN where it did not come so far); they are never a measurement then.
+ *
+ * Returns: (transfer full): the sharp line or the refusal
+ */
+ShimSharpLine *
+shim_sharp_line_find (const ShimStrip *strip, const ShimLattice *lattice, const ShimRulerGeometry *geometry)
+{
+  Finding self = { .strip = strip, .lattice = lattice, .geometry = geometry };
+
+  g_return_val_if_fail (strip != NULL && lattice != NULL && geometry != NULL, NULL);
+
+  self.line = line_new ();
+  self.contrast = shim_tick_contrast_new (strip, lattice);
+  find (&self);
+  g_clear_pointer (&self.fit, shim_sharp_fit_free);
+  g_clear_pointer (&self.slow_fit, shim_sharp_fit_free);
+  shim_tick_contrast_free (self.contrast);
+  return self.line;
+}
+
+/**
+ * shim_sharp_line_free:
+ * @self: (transfer full) (nullable): a sharp line
+ */
+void
+shim_sharp_line_free (ShimSharpLine *self)
+{
+  if (self == NULL)
+    return;
+  g_free (self->reason);
+  g_strfreev (self->warnings);
+  g_free (self->curve);
+  g_free (self);
+}

@@ -1,0 +1,313 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <gsl/gsl_linalg.h>
+#include <gsl/gsl_statistics_double.h>
+#include <math.h>
+
+#include "shim-gsl.h"
+#include "shim-tick-contrast.h"
+
+/* Level, slope along, curvature along, slope across; then a cosine and a sine for each harmonic. */
+#define N_SLOW 4
+#define N_MAX (N_SLOW + 2 * SHIM_TICK_HARMONICS)
+
+#define MIN_BLOCK_MM 8.0
+#define MIN_BLOCK_ROWS 10.0
+
+/* Second and further harmonics are used up to here; nearer to half a cycle sampling mixes them with their mirror image. */
+#define MAX_HARMONIC_CYCLES 0.45
+
+/* Linear light of the code 254: at and above it a pixel may be clipped. */
+#define CLIPPED_LEVEL 0.9911f
+
+typedef struct
+{
+  guint n;
+  double ata[N_MAX][N_MAX];
+  double aty[N_MAX];
+  guint n_px;
+  guint n_clipped;
+} Normal;
+
+typedef struct
+{
+  const ShimStrip *strip;
+  const ShimLattice *lattice;
+  ShimTickContrast *contrast;
+  double normal_gain;   /* frequency along the ticks' normal over frequency along the lane's centre line */
+} Build;
+
+static guint
+ticks_per_block (const ShimLattice *lattice)
+{
+  double mid = 0.5 * (lattice->v_first + lattice->v_last);
+  double rows = 1.0 / shim_lattice_cycles_per_px (lattice, mid);
+  guint group = lattice->long_every > 1 ? (guint) lattice->long_every : lattice->tick_mm >= 4.0 ? 2 : 10;
+  guint n;
+
+  /* A tenth tick is mostly longer still where the fifth is. */
+  if (group == 5)
+    group = 10;
+  for (n = group; n * lattice->tick_mm < MIN_BLOCK_MM || n * rows < MIN_BLOCK_ROWS; n += group)
+    ;
+  return n;
+}
+
+static guint
+harmonics_within_pixels (const ShimLattice *lattice)
+{
+  double cycles = MAX (shim_lattice_cycles_per_px (lattice, lattice->v_first),
+                       shim_lattice_cycles_per_px (lattice, lattice->v_last));
+
+  return (guint) CLAMP (floor (MAX_HARMONIC_CYCLES / cycles), 1.0, SHIM_TICK_HARMONICS);
+}
+
+/* Where the sampled cosine and sine of a frequency cannot be told apart over a block: near whole multiples of half a cycle. */
+static gboolean
+phases_alike (double cycles, double rows)
+{
+  double beat = 2.0 * cycles;
+
+  return fabs (beat - round (beat)) * rows < 1.0;
+}
+
+static void
+normal_add (Normal *self, const double *row, double y)
+{
+  for (guint i = 0; i < self->n; i++)
+    {
+      for (guint j = 0; j <= i; j++)
+        self->ata[i][j] += row[i] * row[j];
+      self->aty[i] += row[i] * y;
+    }
+  self->n_px++;
+}
+
+/* Solves for the unknowns that are flagged in @use; the others stay 0 with infinite variance. */
+static gboolean
+normal_solve (const Normal *self, const gboolean *use, double *solution, double *variance)
+{
+  guint place[N_MAX], m = 0;
+  g_autofree double *storage = NULL;
+  gsl_matrix_view matrix;
+  gsl_vector_view right;
+
+  for (guint i = 0; i < self->n; i++)
+    {
+      solution[i] = 0.0;
+      variance[i] = INFINITY;
+      if (use[i])
+        place[m++] = i;
+    }
+  storage = g_new (double, m * m + m);
+  for (guint i = 0; i < m; i++)
+    {
+      for (guint j = 0; j < m; j++)
+        storage[i * m + j] = self->ata[MAX (place[i], place[j])][MIN (place[i], place[j])];
+      storage[m * m + i] = self->aty[place[i]];
+    }
+  for (guint i = 0; i < m; i++)
+    if (!(storage[i * m + i] > 0.0))
+      return FALSE;
+  matrix = gsl_matrix_view_array (storage, m, m);
+  right = gsl_vector_view_array (storage + m * m, m);
+  if (gsl_linalg_cholesky_decomp1 (&matrix.matrix) != 0 || gsl_linalg_cholesky_svx (&matrix.matrix, &right.vector) != 0
+      || gsl_linalg_cholesky_invert (&matrix.matrix) != 0)
+    return FALSE;
+  for (guint i = 0; i < m; i++)
+    {
+      solution[place[i]] = storage[m * m + i];
+      variance[place[i]] = storage[i * m + i];
+    }
+  return TRUE;
+}
+
+static void
+add_row (const Build *build, guint i, double mid_v, double half_rows, Normal *normal, ShimTickRow *row)
+{
+  const ShimStrip *strip = build->strip;
+  const ShimLattice *lattice = build->lattice;
+  const float *px = shim_strip_row (strip, i);
+  double v = strip->v_first + i + 0.5;
+  double centre = shim_lattice_u_at (lattice, v), half = 0.5 * lattice->lane_width_px;
+  double regressor[N_MAX];
+
+  regressor[0] = 1.0;
+  regressor[1] = (v - mid_v) / half_rows;
+  regressor[2] = regressor[1] * regressor[1];
+  row->v = v;
+  row->cycles_per_px = shim_lattice_cycles_per_px (lattice, v) * build->normal_gain;
+  for (int j = 0; j < strip->n_u; j++)
+    {
+      double u = strip->u_first[i] + j + 0.5, phase;
+
+      if (fabs (u - centre) > half || isnan (px[j]))
+        continue;
+      regressor[3] = (u - centre) / half;
+      phase = 2.0 * G_PI * shim_lattice_reading_uv (lattice, u, v) / lattice->tick_mm;
+      for (guint k = 0; k < build->contrast->n_harmonics; k++)
+        {
+          double cosine = cos ((k + 1) * phase);
+
+          regressor[N_SLOW + 2 * k] = cosine;
+          regressor[N_SLOW + 2 * k + 1] = sin ((k + 1) * phase);
+          row->weight[k] += cosine * cosine;
+        }
+      normal->n_clipped += px[j] >= CLIPPED_LEVEL;
+      normal_add (normal, regressor, px[j]);
+    }
+}
+
+static gboolean
+solve_block (const Build *build, const Normal *normal, ShimTickBlock *block, double cycles)
+{
+  double solution[N_MAX], variance[N_MAX], sign = build->lattice->dark_ticks ? -1.0 : 1.0;
+  gboolean use[N_MAX];
+
+  for (guint i = 0; i < normal->n; i++)
+    use[i] = TRUE;
+  for (guint k = 0; k < build->contrast->n_harmonics; k++)
+    use[N_SLOW + 2 * k + 1] = !phases_alike ((k + 1) * cycles, block->n_rows);
+  if (normal->n_px < 4 * normal->n || !normal_solve (normal, use, solution, variance) || !(solution[0] > 0.0))
+    return FALSE;
+  block->level = solution[0];
+  for (guint k = 0; k < build->contrast->n_harmonics; k++)
+    {
+      guint at = N_SLOW + 2 * k;
+
+      block->in_phase[k] = sign * solution[at] / block->level;
+      block->quadrature[k] = use[at + 1] ? sign * solution[at + 1] / block->level : NAN;
+      /* shot noise: the variance of linear light grows like the light itself */
+      block->variance[k] = variance[at] / block->level;
+    }
+  return TRUE;
+}
+
+static void
+add_block (const Build *build, double from_v, double to_v)
+{
+  const ShimStrip *strip = build->strip;
+  ShimTickContrast *self = build->contrast;
+  ShimTickBlock block = { .v = 0.5 * (from_v + to_v), .first_row = self->rows->len, .usable = TRUE };
+  Normal normal = { .n = N_SLOW + 2 * self->n_harmonics };
+  int first = (int) ceil (from_v - strip->v_first - 0.5), end = (int) ceil (to_v - strip->v_first - 0.5);
+
+  first = CLAMP (first, 0, strip->n_v);
+  end = CLAMP (end, first, strip->n_v);
+  for (int i = first; i < end; i++)
+    {
+      ShimTickRow row = { 0 };
+
+      add_row (build, (guint) i, block.v, MAX (1.0, 0.5 * (to_v - from_v)), &normal, &row);
+      g_array_append_val (self->rows, row);
+    }
+  block.n_rows = self->rows->len - block.first_row;
+  block.reading_mm = shim_lattice_reading (build->lattice, block.v);
+  block.clipped = normal.n_px > 0 ? (double) normal.n_clipped / normal.n_px : 0.0;
+  if (block.n_rows < 4
+      || !solve_block (build, &normal, &block, shim_lattice_cycles_per_px (build->lattice, block.v)))
+    {
+      g_array_set_size (self->rows, block.first_row);
+      return;
+    }
+  for (guint k = 0; k < self->n_harmonics; k++)
+    {
+      double sum = 0.0;
+
+      for (guint i = 0; i < block.n_rows; i++)
+        sum += g_array_index (self->rows, ShimTickRow, block.first_row + i).weight[k];
+      for (guint i = 0; i < block.n_rows; i++)
+        g_array_index (self->rows, ShimTickRow, block.first_row + i).weight[k] /= sum;
+    }
+  g_array_append_val (self->blocks, block);
+}
+
+static void
+judge_levels (ShimTickContrast *self)
+{
+  g_autofree double *levels = g_new (double, self->blocks->len);
+  double clipped = 0.0;
+
+  for (guint i = 0; i < self->blocks->len; i++)
+    {
+      levels[i] = shim_tick_contrast_block (self, i)->level;
+      clipped += shim_tick_contrast_block (self, i)->clipped;
+    }
+  self->level = self->blocks->len > 0 ? gsl_stats_median (levels, 1, self->blocks->len) : 0.0;
+  self->clipped = self->blocks->len > 0 ? clipped / self->blocks->len : 0.0;
+}
+
+/**
+ * shim_tick_contrast_new:
+ * @strip: pixels around the ruler's ticks
+ * @lattice: their lattice
+ *
+ * Measures the contrast of the ticks, with its sign, block by block along the ruler, from raw pixels.
+ *
+ * Returns: (transfer full): what was found; without blocks when the scale is too short
+ */
+ShimTickContrast *
+shim_tick_contrast_new (const ShimStrip *strip, const ShimLattice *lattice)
+{
+  ShimTickContrast *self = g_new0 (ShimTickContrast, 1);
+  Build build = { strip, lattice, self, hypot (1.0, lattice->slant) / (1.0 - lattice->slant * lattice->u1) };
+  double start_mm, length_mm, step_mm;
+  guint n_blocks;
+
+  shim_gsl_init ();
+  self->n_harmonics = harmonics_within_pixels (lattice);
+  self->blocks = g_array_new (FALSE, TRUE, sizeof (ShimTickBlock));
+  self->rows = g_array_new (FALSE, TRUE, sizeof (ShimTickRow));
+  /* The outermost ticks stay out: their blur reaches past the end of the scale. */
+  start_mm = lattice->first_reading_mm + 0.5 * lattice->tick_mm;
+  length_mm = lattice->last_reading_mm - 0.5 * lattice->tick_mm - start_mm;
+  step_mm = ticks_per_block (lattice) * lattice->tick_mm;
+  n_blocks = (guint) MAX (0.0, floor (length_mm / step_mm + 1e-6));
+  for (guint i = 0; i < n_blocks; i++)
+    {
+      double from_mm = start_mm + i * step_mm;
+
+      add_block (&build, shim_lattice_v_at (lattice, from_mm), shim_lattice_v_at (lattice, from_mm + step_mm));
+    }
+  judge_levels (self);
+  return self;
+}
+
+/**
+ * shim_tick_contrast_free:
+ * @self: (transfer full) (nullable): a contrast
+ */
+void
+shim_tick_contrast_free (ShimTickContrast *self)
+{
+  if (self == NULL)
+    return;
+  g_array_unref (self->blocks);
+  g_array_unref (self->rows);
+  g_free (self);
+}
+
+/**
+ * shim_tick_contrast_rotate:
+ * @self: a contrast
+ * @block: which block
+ * @phase: by how much the ticks stand further along than the lattice says, radians of the first harmonic
+ *
+ * Turns the amplitudes of a block so that the in-phase one belongs to the ticks where they are.
+ */
+void
+shim_tick_contrast_rotate (ShimTickContrast *self, guint block, double phase)
+{
+  ShimTickBlock *at = shim_tick_contrast_block (self, block);
+
+  for (guint k = 0; k < self->n_harmonics; k++)
+    {
+      double c = cos ((k + 1) * phase), s = sin ((k + 1) * phase), in = at->in_phase[k], out = at->quadrature[k];
+
+      if (isnan (out))
+        continue;
+      at->in_phase[k] = in * c + out * s;
+      at->quadrature[k] = out * c - in * s;
+    }
+}

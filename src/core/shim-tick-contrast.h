@@ -1,0 +1,93 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#pragma once
+
+#include "shim-lattice.h"
+#include "shim-strip-geometry.h"
+
+G_BEGIN_DECLS
+
+/* More harmonics of the ticks than these are never within the pixels of a useful ruler. */
+#define SHIM_TICK_HARMONICS 4
+
+/**
+ * ShimTickBlock:
+ *
+ * The ticks of a short piece of the ruler, a whole number of them, fitted by least squares with a level, slopes along and
+ * across, and cosines and sines of the lattice's phase. Longer ticks among them (every fifth, every tenth) and slow changes
+ * of light are at right angles to those, so that they do not leak in.
+ * @v: middle, pixels
+ * @reading_mm: reading there
+ * @level: linear light there, 0..1
+ * @in_phase: amplitudes of I/level − 1 at the harmonics 1, 2 …; positive where dark ticks look dark (light ones light)
+ * @quadrature: the same a quarter of a tick further: nothing but noise where the lattice is right; NAN where not told apart
+ * @variance: variance of either, in units of one pixel's variance of I at level 1 until shim_tick_contrast_set_noise()
+ * @first_row: its first row in the table of rows
+ * @n_rows: its rows
+ * @clipped: share of its pixels at the top of the scale
+ * @usable: whether it may be fitted: paper with ticks, neither clipped nor dark nor covered
+ */
+typedef struct
+{
+  double v;
+  double reading_mm;
+  double level;
+  double in_phase[SHIM_TICK_HARMONICS];
+  double quadrature[SHIM_TICK_HARMONICS];
+  double variance[SHIM_TICK_HARMONICS];
+  guint first_row;
+  guint n_rows;
+  double clipped;
+  gboolean usable;
+} ShimTickBlock;
+
+/**
+ * ShimTickRow:
+ * @v: middle of the picture row, pixels
+ * @cycles_per_px: frequency of the ticks there, along their normal
+ * @weight: share of the row in each amplitude of its block (they sum to 1 over the block)
+ */
+typedef struct
+{
+  double v;
+  double cycles_per_px;
+  double weight[SHIM_TICK_HARMONICS];
+} ShimTickRow;
+
+/**
+ * ShimTickContrast:
+ *
+ * Signed contrast of the ticks along a strip.
+ * @n_harmonics: how many harmonics are within the pixels, at least 1
+ * @blocks: (element-type ShimTickBlock): by growing v
+ * @rows: (element-type ShimTickRow): by growing v, blocks one after the other
+ * @level: median level of the blocks, linear light
+ * @clipped: share of clipped pixels in the lane
+ */
+typedef struct
+{
+  guint n_harmonics;
+  GArray *blocks;
+  GArray *rows;
+  double level;
+  double clipped;
+} ShimTickContrast;
+
+ShimTickContrast *shim_tick_contrast_new    (const ShimStrip *strip, const ShimLattice *lattice);
+void              shim_tick_contrast_free   (ShimTickContrast *self);
+void              shim_tick_contrast_rotate (ShimTickContrast *self, guint block, double phase);
+
+static inline ShimTickBlock *
+shim_tick_contrast_block (const ShimTickContrast *self, guint i)
+{
+  return &g_array_index (self->blocks, ShimTickBlock, i);
+}
+
+static inline const ShimTickRow *
+shim_tick_contrast_row (const ShimTickContrast *self, guint i)
+{
+  return &g_array_index (self->rows, ShimTickRow, i);
+}
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimTickContrast, shim_tick_contrast_free)
+
+G_END_DECLS
