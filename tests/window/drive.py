@@ -1,0 +1,152 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Drives a window by the accessible names of its parts, as a person with a screen reader would, and by real keys and
+clicks where GTK 4.8 offers no accessible action. Nothing here trusts that an action worked: wait for its effect."""
+import re
+import subprocess
+import sys
+import time
+import warnings
+
+import gi
+
+warnings.simplefilter("ignore")
+gi.require_version("Atspi", "2.0")
+from gi.repository import Atspi, GLib  # noqa: E402
+
+APPLICATION = None
+PATIENCE_S = 20.0
+
+
+def children(node):
+    for i in range(node.get_child_count()):
+        try:
+            child = node.get_child_at_index(i)
+        except GLib.Error:
+            continue
+        if child is not None:
+            yield child
+
+
+def applications():
+    return [a for a in children(Atspi.get_desktop(0)) if APPLICATION is None or a.get_name() == APPLICATION]
+
+
+def walk(node):
+    yield node
+    try:
+        for child in children(node):
+            yield from walk(child)
+    except GLib.Error:
+        pass
+
+
+def fits(node, role, name):
+    """NAME is a whole name or, between slashes, a pattern. Mnemonics and doubled names of text buttons are undone."""
+    try:
+        if role != "*" and node.get_role_name() != role:
+            return False
+        own = (node.get_name() or "").replace("_", "")
+    except GLib.Error:
+        return False
+    if len(name) > 1 and name[0] == name[-1] == "/":
+        return re.search(name[1:-1], own) is not None
+    return own in (name, f"{name} {name}")
+
+
+def find(role, name, within=None):
+    roots = [within] if within is not None else applications()
+    for root in roots:
+        for node in walk(root):
+            if fits(node, role, name):
+                return node
+    return None
+
+
+def find_all(role, name):
+    return [node for root in applications() for node in walk(root) if fits(node, role, name)]
+
+
+def until(condition, what, patience_s=None):
+    """Waits for CONDITION() to be true; ends the test with WHAT otherwise."""
+    end = time.monotonic() + (patience_s or PATIENCE_S)
+    while True:
+        try:
+            value = condition()
+        except GLib.Error:
+            value = None
+        if value:
+            return value
+        if time.monotonic() > end:
+            raise AssertionError(f"waited in vain: {what}")
+        time.sleep(0.05)
+
+
+def wait(role, name, patience_s=None):
+    return until(lambda: find(role, name), f"{role} “{name}”", patience_s)
+
+
+def text(node):
+    part = node.get_text_iface()
+    return Atspi.Text.get_text(part, 0, Atspi.Text.get_character_count(part)) if part else None
+
+
+def set_text(node, value):
+    part = node.get_editable_text_iface()
+    if part is None:  # an entry's text lies in its child
+        part = next(c.get_editable_text_iface() for c in walk(node) if c.get_editable_text_iface() is not None)
+    assert Atspi.EditableText.set_text_contents(part, value)
+
+
+def set_value(node, value):
+    assert Atspi.Value.set_current_value(node.get_value_iface(), float(value))
+
+
+def has_state(node, state):
+    return node.get_state_set().contains(getattr(Atspi.StateType, state.upper()))
+
+
+def click(node):
+    """A real click in the middle of NODE."""
+    box = node.get_component_iface().get_extents(Atspi.CoordType.WINDOW)
+    window = subprocess.run(["xdotool", "getactivewindow"], capture_output=True, text=True).stdout.split()[-1]
+    shell = subprocess.run(["xdotool", "getwindowgeometry", "--shell", window], capture_output=True, text=True).stdout
+    place = dict(line.split("=") for line in shell.split())
+    x, y = int(place["X"]) + box.x + box.width // 2, int(place["Y"]) + box.y + box.height // 2
+    subprocess.run(["xdotool", "mousemove", "--sync", str(x), str(y), "click", "1"], check=True)
+
+
+def act(node):
+    """Activates NODE by its accessible action where it (or the toggle inside it) has one, else by a real click."""
+    for candidate in [node, *children(node)]:
+        action = candidate.get_action_iface()
+        if action is not None and Atspi.Action.get_n_actions(action) > 0:
+            return Atspi.Action.do_action(action, 0)
+    return click(node)
+
+
+def press(*keys):
+    subprocess.run(["xdotool", "key", "--clearmodifiers", *keys], check=True)
+
+
+def type_text(value):
+    subprocess.run(["xdotool", "type", "--delay", "5", value], check=True)
+
+
+def picture(path):
+    """Photographs the whole display."""
+    subprocess.run(["import", "-silent", "-window", "root", path], check=True)
+
+
+def dump(out=sys.stderr):
+    """The accessible tree, for finding out why a test failed."""
+    for root in applications():
+        stack = [(root, 0)]
+        while stack:
+            node, depth = stack.pop()
+            try:
+                role, name = node.get_role_name(), node.get_name() or ""
+                if name or role not in ("panel", "filler"):
+                    print("  " * depth + f"{role} “{name}”", file=out)
+                stack.extend((child, depth + 1) for child in reversed(list(children(node))))
+            except GLib.Error:
+                pass

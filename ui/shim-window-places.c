@@ -1,0 +1,65 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <adwaita.h>
+#include <glib/gi18n.h>
+
+#include "shim-window-places.h"
+
+/* What a place shows until its own widget is merged. */
+static GtkWidget *
+blank_new (ShimWorkspace *workspace)
+{
+  return g_object_new (ADW_TYPE_STATUS_PAGE, "title", "…", NULL);
+}
+
+const ShimPlace shim_places[] = {
+  { "kit", N_ ("Kit"), "shim-kit-symbolic", blank_new, NULL },
+  { "pairs", N_ ("Pairs"), "shim-pairs-symbolic", blank_new, NULL },
+  { "bench", N_ ("Bench"), "shim-bench-symbolic", blank_new, NULL },
+  { "slots", N_ ("Slots"), "shim-slots-symbolic", blank_new, NULL },
+  { "jobs", N_ ("Jobs"), "shim-jobs-symbolic", blank_new, NULL },
+};
+
+const guint shim_n_places = G_N_ELEMENTS (shim_places);
+
+/**
+ * shim_places_open_item:
+ * @kit_place: the place Kit
+ * @kind: "body", "lens" or "converter"
+ * @id: of the item
+ */
+void
+shim_places_open_item (GtkWidget *kit_place, const char *kind, const char *id)
+{
+}
+
+/**
+ * shim_places_open_pair:
+ * @pairs_place: the place Pairs
+ * @pair: id of the pair whose page is to be shown
+ */
+void
+shim_places_open_pair (GtkWidget *pairs_place, const char *pair)
+{
+}
+
+/**
+ * shim_places_bench_pair:
+ * @bench_place: the place Bench
+ * @pair: id of the pair to set up a test for
+ */
+void
+shim_places_bench_pair (GtkWidget *bench_place, const char *pair)
+{
+}
+
+/**
+ * shim_places_bench_test:
+ * @bench_place: the place Bench
+ * @test: id of the test to go on with
+ */
+void
+shim_places_bench_test (GtkWidget *bench_place, const char *test)
+{
+}
