@@ -5,6 +5,7 @@
 #include <stdarg.h>
 
 #include "shim-measurement.h"
+#include "shim-names.h"
 
 static const char *const refusal_names[] = {
   [SHIM_REFUSAL_NONE] = "none",
@@ -30,18 +31,6 @@ static const char *const far_side_names[] = {
   [SHIM_FAR_LEFT] = "left",
   [SHIM_FAR_RIGHT] = "right",
 };
-
-static gboolean
-index_of_name (const char *const *names, guint n_names, const char *name, guint *index)
-{
-  for (guint i = 0; i < n_names; i++)
-    if (g_strcmp0 (names[i], name) == 0)
-      {
-        *index = i;
-        return TRUE;
-      }
-  return FALSE;
-}
 
 /**
  * shim_refusal_to_name:
@@ -71,7 +60,7 @@ shim_refusal_from_name (const char *name, ShimRefusal *refusal)
 
   g_return_val_if_fail (refusal != NULL, FALSE);
 
-  if (!index_of_name (refusal_names, G_N_ELEMENTS (refusal_names), name, &index))
+  if (!shim_names_find (refusal_names, G_N_ELEMENTS (refusal_names), name, &index))
     return FALSE;
   *refusal = (ShimRefusal) index;
   return TRUE;
@@ -105,7 +94,7 @@ shim_far_side_from_name (const char *name, ShimFarSide *side)
 
   g_return_val_if_fail (side != NULL, FALSE);
 
-  if (!index_of_name (far_side_names, G_N_ELEMENTS (far_side_names), name, &index))
+  if (!shim_names_find (far_side_names, G_N_ELEMENTS (far_side_names), name, &index))
     return FALSE;
   *side = (ShimFarSide) index;
   return TRUE;

@@ -50,13 +50,14 @@ typedef struct
 /**
  * ShimRoundStats:
  * @n_frames: frames handed in
- * @n_used: frames that were counted (strays included, left-out ones not)
+ * @n_used: frames that were counted: strays with their lower weight, uncertain and left-out ones not at all
  * @n_stray: of these, how many are strays
  * @mean_mm: robust mean offset; NAN when no frame counts
  * @se_mm: its standard error: scatter of the frames, their own errors and the common part
  * @random_se_mm: the part of @se_mm that more frames lower
  * @common_se_mm: the part they do not lower
- * @df: degrees of freedom of @se_mm (Welch–Satterthwaite); INFINITY when it rests on the frames' own errors alone
+ * @df: degrees of freedom of @se_mm (Welch–Satterthwaite); 0 when nothing tells the scatter of the autofocus (a single frame and
+ *   no pooled scatter): @se_mm is then only the frame's own error, and no interval exists
  * @scatter_mm: standard deviation of one frame about the mean, robust, from this round alone; NAN for one frame
  * @focus_scatter_mm: the part of @scatter_mm that the frames' own errors do not explain: the autofocus
  * @n_near: frames approached from the near side
@@ -130,7 +131,8 @@ gboolean    shim_round_pool            (const ShimRoundStats *rounds, gsize n, S
  * @self: a round
  * @level: confidence, as 0.95
  *
- * Returns: Student's t × standard error: the mean lies within this of the truth with probability @level
+ * Returns: Student's t × standard error: the mean lies within this of the truth with probability @level; INFINITY when nothing
+ *   tells the scatter
  */
 double      shim_round_half_width_mm   (const ShimRoundStats *self, double level);
 

@@ -198,6 +198,15 @@ shim_stats_normal_quantile (double p)
 }
 
 double
+shim_stats_f_tail (double ratio, double df_above, double df_below)
+{
+  g_return_val_if_fail (df_above > 0.0 && df_below > 0.0, NAN);
+
+  shim_gsl_init ();
+  return gsl_cdf_fdist_Q (ratio, df_above, df_below);
+}
+
+double
 shim_stats_combined_df (const double *variances, const double *dfs, gsize n)
 {
   double sum = 0.0, spread = 0.0;

@@ -111,6 +111,16 @@ double   shim_stats_t_probability  (double t, double df);
 double   shim_stats_normal_quantile (double p);
 
 /**
+ * shim_stats_f_tail:
+ * @ratio: ratio of two variances, 0 or above
+ * @df_above: degrees of freedom of the upper one, finite
+ * @df_below: of the lower one, finite
+ *
+ * Returns: the probability that Fisher's F is larger than @ratio
+ */
+double   shim_stats_f_tail         (double ratio, double df_above, double df_below);
+
+/**
  * shim_stats_combined_df:
  * @variances: (array length=n): variances that are added
  * @dfs: (array length=n): their degrees of freedom, INFINITY where known exactly

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "check-values.h"
+#include "normal-numbers.h"
 #include "shim-zero-crossing.h"
 
 static const double thermometer_x[] = { 96, 98, 100, 102, 104, 106, 108, 110 };
@@ -134,13 +135,7 @@ test_coverage (void)
           ShimLineFit line;
 
           for (guint i = 0; i < G_N_ELEMENTS (settings); i++)
-            {
-              double sum = 0.0; /* nearly normal: twelve uniform numbers */
-
-              for (guint j = 0; j < 12; j++)
-                sum += g_rand_double (random) - 0.5;
-              y[i] = 3.0 * (settings[i] - 3.7) + noises[k] * sum;
-            }
+            y[i] = 3.0 * (settings[i] - 3.7) + noises[k] * normal_number (random);
           g_assert_true (shim_line_fit (settings, y, NULL, G_N_ELEMENTS (y), SHIM_LINE_ERRORS_FROM_SCATTER, &line, NULL));
           /* Without an interval every place is possible, so the truth is held. */
           if (!shim_crossing_find (&line, 0.0, SHIM_CROSSING_MEAN, 0.95, &crossing)
