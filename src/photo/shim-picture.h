@@ -34,6 +34,7 @@ typedef enum
  * @picture_width: columns of the whole upright photograph
  * @picture_height: its rows
  * @from_preview: whether this is the file's own thumbnail or preview
+ * @n_damaged: places in the file that the decoder had to guess at; such a photograph is shown, but not measured
  *
  * A picture for display, already upright. The scale is @width / @picture_width; sizes are rounded up, so use the ratio
  * that ShimPictureSize names (1/8, …) for placing tiles, but the ratio of the sizes where @from_preview is set.
@@ -47,6 +48,7 @@ typedef struct
   int picture_width;
   int picture_height;
   gboolean from_preview;
+  guint n_damaged;
 } ShimPicture;
 
 ShimPicture *shim_picture_load        (ShimPhoto *photo, ShimPictureSize size, GCancellable *cancellable, GError **error);
