@@ -13,13 +13,16 @@
 /* A file's own small picture is shown while the photograph is being decoded: larger than this it would no longer be quick. */
 #define THUMBNAIL_MAX_SIDE 2048
 
-static const struct
+/* First bytes of a kind of file. */
+typedef struct
 {
   gsize offset;
   const char *bytes;
   gsize n_bytes;
   const char *name;
-} other_formats[] = {
+} Signature;
+
+static const Signature other_formats[] = {
   { 0, "\x89PNG", 4, "PNG" },
   { 0, "GIF8", 4, "GIF" },
   { 0, "BM", 2, "BMP" },
@@ -29,6 +32,22 @@ static const struct
   { 4, "ftypheix", 8, "HEIF" },
   { 4, "ftypmif1", 8, "HEIF" },
   { 4, "ftypavif", 8, "AVIF" },
+};
+
+/* Only what looks like a raw file is handed to the raw reader: others may be named in a clear sentence, and hostile ones
+ * see less code. The first two are TIFF, on which most makers' formats stand. */
+static const Signature raw_formats[] = {
+  { 0, "II*\0", 4, "TIFF" },
+  { 0, "MM\0*", 4, "TIFF" },
+  { 0, "IIU\0", 4, "raw" },
+  { 0, "IIRO", 4, "raw" },
+  { 0, "IIRS", 4, "raw" },
+  { 0, "MMOR", 4, "raw" },
+  { 6, "HEAPCCDR", 8, "raw" },
+  { 4, "ftypcrx ", 8, "raw" },
+  { 0, "FUJIFILMCCD-RAW", 15, "raw" },
+  { 0, "FOVb", 4, "raw" },
+  { 0, "\0MRM", 4, "raw" },
 };
 
 /* Says why a file could not be opened, for every reader of this layer. */
@@ -84,12 +103,12 @@ open_file (const char *path, const char *name, GError **error)
 }
 
 static const char *
-other_format (const guint8 *head, gsize n_head)
+name_by_signature (const Signature *signatures, guint n_signatures, const guint8 *head, gsize n_head)
 {
-  for (guint i = 0; i < G_N_ELEMENTS (other_formats); i++)
-    if (n_head >= other_formats[i].offset + other_formats[i].n_bytes
-        && memcmp (head + other_formats[i].offset, other_formats[i].bytes, other_formats[i].n_bytes) == 0)
-      return other_formats[i].name;
+  for (guint i = 0; i < n_signatures; i++)
+    if (n_head >= signatures[i].offset + signatures[i].n_bytes
+        && memcmp (head + signatures[i].offset, signatures[i].bytes, signatures[i].n_bytes) == 0)
+      return signatures[i].name;
   return NULL;
 }
 
@@ -111,12 +130,19 @@ find_jpeg (ShimPhoto *self, GError **error)
       self->source = (ShimJpegSource) { .fd = self->fd, .name = self->name };
       return TRUE;
     }
-  format = other_format (head, (gsize) n_head);
+  format = name_by_signature (other_formats, G_N_ELEMENTS (other_formats), head, (gsize) n_head);
   if (format != NULL)
     {
       g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_FORMAT,
                    "“%s” is a %s file, whatever its name says. This program reads JPEG files and cameras' raw files.",
                    self->name, format);
+      return FALSE;
+    }
+  if (name_by_signature (raw_formats, G_N_ELEMENTS (raw_formats), head, (gsize) n_head) == NULL)
+    {
+      g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_FORMAT,
+                   "The file “%s” is no picture that this program reads. It reads JPEG files and cameras' raw files.",
+                   self->name);
       return FALSE;
     }
   self->raw_preview = shim_raw_extract_preview (self->path, self->name, error);
