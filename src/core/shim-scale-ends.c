@@ -1,0 +1,136 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics.h>
+#include <math.h>
+
+#include "shim-scale-ends.h"
+
+/* Evidence of one tick: energy in phase less energy in quadrature, over twice the noise's; limited, so that no single tick
+ * decides. A place without ticks costs as much as a poor tick brings. */
+#define EVIDENCE_MAX 6.0
+#define EVIDENCE_COST 1.0
+/* The scale has ended when this much evidence was lost since its last good tick. */
+#define EVIDENCE_DROP 25.0
+#define HALF_TICKS 2.0
+/* An end is sharp when its ticks stand this far out of the noise, and this share of them at most is left beyond it. */
+#define END_STANDS_OUT 3.0
+#define END_LEFT 0.4
+#define INNER_TICKS 8
+#define OUTER_TICKS 5
+
+static gboolean
+tick_evidence (const ShimLaneSignal *signal, const ShimLattice *lattice, int k, double *evidence)
+{
+  double re, im, se, e;
+
+  if (!shim_lane_signal_lock (signal, lattice, shim_lattice_v_at (lattice, k * lattice->tick_mm), HALF_TICKS, &re, &im,
+                              &se))
+    return FALSE;
+  e = (re * re - im * im) / (2.0 * se * se);
+  *evidence = CLAMP (e, -EVIDENCE_MAX, EVIDENCE_MAX) - EVIDENCE_COST;
+  return TRUE;
+}
+
+/* The last tick, counted from the strongest place in one direction, for which there is evidence. */
+static int
+walk_to_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int start, int direction, gboolean *cut)
+{
+  double sum = 0.0, best = 0.0;
+  int end = start;
+
+  *cut = TRUE;
+  for (int k = start; ABS (k - start) < 4000; k += direction)
+    {
+      double evidence;
+
+      if (!tick_evidence (signal, lattice, k, &evidence))
+        return end;
+      sum += evidence;
+      if (sum > best)
+        best = sum, end = k;
+      if (sum < best - EVIDENCE_DROP)
+        break;
+    }
+  *cut = FALSE;
+  return end;
+}
+
+/* Amplitude of a single tick, in phase; NAN where there are no pixels. */
+static double
+tick_amplitude (const ShimLaneSignal *signal, const ShimLattice *lattice, int k, double *se)
+{
+  double re, im;
+
+  return shim_lane_signal_lock (signal, lattice, shim_lattice_v_at (lattice, k * lattice->tick_mm), 1.0, &re, &im, se)
+    ? re : NAN;
+}
+
+/* The windows of walk_to_end() are four ticks wide: settles which tick is the last by asking where single ticks change from
+ * the level inside to nothing. Returns whether that is a clear step. */
+static gboolean
+settle_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int direction, int *end)
+{
+  double inner[INNER_TICKS], se = 0.0, level, sum = 0.0, best = -INFINITY, beyond = 0.0;
+  int n = 0, at = *end, seen = 0;
+
+  for (int i = 0; i < INNER_TICKS; i++)
+    {
+      const double a = tick_amplitude (signal, lattice, *end - direction * (i + 3), &se);
+
+      if (isfinite (a))
+        inner[n++] = a;
+    }
+  if (n < INNER_TICKS / 2)
+    return FALSE;
+  level = gsl_stats_median (inner, 1, n);
+  if (fabs (level) < END_STANDS_OUT * se)
+    return FALSE;
+
+  for (int i = -4; i <= 4; i++)
+    {
+      const double a = tick_amplitude (signal, lattice, *end + direction * i, &se);
+
+      if (!isfinite (a))
+        return FALSE;
+      sum += 2.0 * level * a - level * level;
+      if (sum > best)
+        best = sum, at = *end + direction * i;
+    }
+  for (int i = 2; i < 2 + OUTER_TICKS; i++)
+    {
+      const double a = tick_amplitude (signal, lattice, at + direction * i, &se);
+
+      if (isfinite (a))
+        beyond += a * a, seen++;
+    }
+  *end = at;
+  return seen >= OUTER_TICKS / 2 && sqrt (beyond / seen) < MAX (END_LEFT * fabs (level), 2.0 * se);
+}
+
+/**
+ * shim_scale_ends_find:
+ * @signal: the signal along the lane
+ * @lattice: (inout): a fitted lattice; its ends, their readings and the number of ticks are set
+ *
+ * Walks outwards from the strongest place as long as there is evidence for ticks in step with the lattice (contrast
+ * reversal does no harm), then settles each end to a single tick where it is sharp enough.
+ */
+void
+shim_scale_ends_find (const ShimLaneSignal *signal, ShimLattice *lattice)
+{
+  const int start = (int) lrint (shim_lattice_reading (lattice, lattice->v_best) / lattice->tick_mm);
+  gboolean cut_first, cut_last;
+  int first, last;
+
+  first = walk_to_end (signal, lattice, start, -1, &cut_first);
+  last = walk_to_end (signal, lattice, start, +1, &cut_last);
+  lattice->first_is_end = settle_end (signal, lattice, -1, &first) && !cut_first;
+  lattice->last_is_end = settle_end (signal, lattice, +1, &last) && !cut_last;
+  lattice->first_reading_mm = first * lattice->tick_mm;
+  lattice->last_reading_mm = last * lattice->tick_mm;
+  lattice->v_first = shim_lattice_v_at (lattice, lattice->first_reading_mm);
+  lattice->v_last = shim_lattice_v_at (lattice, lattice->last_reading_mm);
+  lattice->n_ticks = (guint) MAX (last - first + 1, 0);
+}
