@@ -6,7 +6,7 @@
 #include <math.h>
 
 /* Rings the aperture is cut into when the lens has spherical aberration. */
-#define N_RINGS 8
+#define N_RINGS 12
 /* A disc smaller than this is a point, pixels. */
 #define POINT_PX 1e-4
 
@@ -40,6 +40,16 @@ add_ring (FrameDisc *discs, double r_in, double r_out, double growth_in, double 
   return 2;
 }
 
+/* The part of a ring whose rays land between the axis and @radius, about as many at each distance from it: two discs
+ * that have its mean square, radius^2 / 3. */
+static int
+add_cone (FrameDisc *discs, double radius, double growth, double share)
+{
+  set_disc (&discs[0], radius, growth, share * 5.0 / 9.0);
+  set_disc (&discs[1], radius / 2.0, growth / 2.0, share * 4.0 / 9.0);
+  return 2;
+}
+
 /**
  * frame_psf_discs:
  * @radius: signed radius of the blur circle, pixels
@@ -50,7 +60,7 @@ add_ring (FrameDisc *discs, double r_in, double r_out, double growth_in, double 
  * Without aberration one disc. With it, a ray through the aperture at the share p of its radius lands at
  * r(p) = d p + k p^3 from the centre. The rms of r over the aperture is least at d = -2k/3; the defocus is counted from
  * there, so that the truth stays the plane of least rms blur. Each ring of the aperture becomes a ring of light; a ring
- * whose rays cross the axis becomes two discs.
+ * whose rays cross the axis becomes two cones.
  *
  * Returns: the number of discs
  */
@@ -75,8 +85,8 @@ frame_psf_discs (double radius, double growth, double aberration, FrameDisc disc
         {
           double crossing = -d / aberration;
 
-          set_disc (&discs[n++], r_in, growth * inner, crossing - inner * inner);
-          set_disc (&discs[n++], r_out, growth * outer, outer * outer - crossing);
+          n += add_cone (discs + n, r_in, growth * inner, crossing - inner * inner);
+          n += add_cone (discs + n, r_out, growth * outer, outer * outer - crossing);
         }
       else
         n += add_ring (discs + n, r_in, r_out, growth * inner, growth * outer, outer * outer - inner * inner);

@@ -5,7 +5,7 @@
 
 G_BEGIN_DECLS
 
-#define FRAME_MAX_DISCS 24
+#define FRAME_MAX_DISCS 32
 
 /**
  * FrameDisc:
