@@ -4,20 +4,18 @@
 #include <errno.h>
 #include <setjmp.h>
 #include <stdio.h>
-#include <string.h>
-#include <unistd.h>
 
 #include <jpeglib.h>
 #include <jerror.h>
 
 #include "shim-jpeg.h"
+#include "shim-jpeg-source.h"
 #include "shim-photo-error.h"
 
 /* libjpeg leaves its callers by longjmp. The rules that keep that safe here: whatever must be freed hangs on ShimJpeg, never on
  * the frame that is jumped out of; each public call arms the trap anew; no local that is changed after setjmp() is
  * used after a jump. */
 
-#define SOURCE_BUFFER_BYTES (64 * 1024)
 #define ROWS_AT_ONCE 16
 
 struct _ShimJpeg
@@ -35,7 +33,7 @@ struct _ShimJpeg
   int read_errno;
   gboolean too_many_scans;
   guint n_damaged;
-  guint8 buffer[SOURCE_BUFFER_BYTES];
+  guint8 buffer[SHIM_JPEG_BUFFER_BYTES];
 };
 
 /* 200 megapixels are twice the largest camera; 768 MiB hold the coefficients of 100 megapixels without colour subsampling. */
@@ -111,33 +109,11 @@ source_term (j_decompress_ptr cinfo)
 {
 }
 
-static gssize
-source_pread (const ShimJpegSource *source, guint8 *buffer, gsize size, goffset position)
-{
-  gssize n;
-
-  if (source->fd < 0)
-    {
-      gsize n_bytes;
-      const guint8 *bytes = g_bytes_get_data (source->bytes, &n_bytes);
-
-      if ((guint64) position >= n_bytes)
-        return 0;
-      n = MIN (size, n_bytes - (gsize) position);
-      memcpy (buffer, bytes + position, n);
-      return n;
-    }
-  do
-    n = pread (source->fd, buffer, size, position);
-  while (n < 0 && errno == EINTR);
-  return n;
-}
-
 static boolean
 source_fill (j_decompress_ptr cinfo)
 {
   ShimJpeg *self = jpeg_of ((j_common_ptr) cinfo);
-  gssize n = source_pread (self->source, self->buffer, sizeof self->buffer, self->position);
+  gssize n = shim_jpeg_source_read (self->source, self->buffer, sizeof self->buffer, self->position);
 
   if (n < 0)
     {
@@ -172,20 +148,6 @@ source_skip (j_decompress_ptr cinfo, long n_bytes)
     }
   self->position += n_bytes - (goffset) self->src.bytes_in_buffer;
   self->src.bytes_in_buffer = 0;
-}
-
-static void
-set_cut_short (const ShimJpegSource *source, GError **error)
-{
-  g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_DAMAGED,
-               "The file “%s” is cut short: part of the picture is missing. Copy it from the card again.", source->name);
-}
-
-static void
-set_read_error (const ShimJpegSource *source, int read_errno, GError **error)
-{
-  g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_OPEN, "The file “%s” could not be read to its end: %s.",
-               source->name, g_strerror (read_errno));
 }
 
 static void
@@ -228,13 +190,13 @@ report (ShimJpeg *self, GError **error)
   if (g_cancellable_set_error_if_cancelled (self->cancellable, error))
     return FALSE;
   if (self->read_errno != 0)
-    set_read_error (self->source, self->read_errno, error);
+    shim_jpeg_source_set_read_error (self->source, self->read_errno, error);
   else if (self->too_many_scans)
     g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_TOO_LARGE,
                  "The picture in “%s” is stored in more than %d layers, which no camera does. "
                  "Save it as an ordinary (baseline) JPEG.", self->source->name, self->limits->max_scans);
   else if (self->at_end)
-    set_cut_short (self->source, error);
+    shim_jpeg_source_set_cut_short (self->source, error);
   else
     set_library_error (self, error);
   return FALSE;
@@ -450,108 +412,4 @@ shim_jpeg_read_rows (ShimJpeg *self, guint8 *rows, gsize stride, int n_rows, GEr
       jpeg_read_scanlines (&self->cinfo, pointers, n);
     }
   return TRUE;
-}
-
-/* A reader of single bytes over a source, for the walk below. */
-typedef struct
-{
-  const ShimJpegSource *source;
-  goffset position;
-  gsize next;
-  gsize n;
-  int read_errno;
-  guint8 buffer[SOURCE_BUFFER_BYTES];
-} Walk;
-
-static gboolean
-walk_fill (Walk *walk)
-{
-  gssize n = source_pread (walk->source, walk->buffer, sizeof walk->buffer, walk->position);
-
-  if (n < 0)
-    walk->read_errno = errno;
-  walk->next = 0;
-  walk->n = n > 0 ? (gsize) n : 0;
-  walk->position += n > 0 ? n : 0;
-  return n > 0;
-}
-
-static int
-walk_byte (Walk *walk)
-{
-  if (walk->next == walk->n && !walk_fill (walk))
-    return -1;
-  return walk->buffer[walk->next++];
-}
-
-static void
-walk_skip (Walk *walk, gsize n_bytes)
-{
-  gsize here = MIN (n_bytes, walk->n - walk->next);
-
-  walk->next += here;
-  walk->position += (goffset) (n_bytes - here);
-}
-
-/* The next marker that is neither a stuffed zero nor a restart; −1 at the end of the file. */
-static int
-walk_marker (Walk *walk)
-{
-  for (;;)
-    {
-      const guint8 *found = memchr (walk->buffer + walk->next, 0xff, walk->n - walk->next);
-      int code = 0xff;
-
-      if (found == NULL)
-        {
-          if (!walk_fill (walk))
-            return -1;
-          continue;
-        }
-      walk->next = (gsize) (found - walk->buffer);
-      while (code == 0xff)
-        code = walk_byte (walk);
-      if (code < 0 || (code != 0x00 && code != 0x01 && !(code >= JPEG_RST0 && code <= JPEG_RST0 + 7)))
-        return code;
-    }
-}
-
-/**
- * shim_jpeg_check_complete:
- * @source: where the picture is
- * @cancellable: (nullable): polled for each segment
- * @error: #ShimPhotoError
- *
- * Whether the file goes on to the picture's own end marker. A strip can be decoded from a file whose lower half is missing; this
- * notices, without decoding, for about the cost of reading the file once. What may follow the end (a second picture,
- * padding) does not matter.
- */
-gboolean
-shim_jpeg_check_complete (const ShimJpegSource *source, GCancellable *cancellable, GError **error)
-{
-  g_autofree Walk *walk = g_new0 (Walk, 1);
-  int code;
-
-  walk->source = source;
-  while ((code = walk_marker (walk)) >= 0)
-    {
-      if (g_cancellable_set_error_if_cancelled (cancellable, error))
-        return FALSE;
-      if (code == JPEG_EOI)
-        return TRUE;
-      if (code != 0xd8)
-        {
-          int high = walk_byte (walk);
-          int low = walk_byte (walk);
-
-          if (low < 0)
-            break;
-          walk_skip (walk, (gsize) MAX ((high << 8 | low) - 2, 0));
-        }
-    }
-  if (walk->read_errno != 0)
-    set_read_error (source, walk->read_errno, error);
-  else
-    set_cut_short (source, error);
-  return FALSE;
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #pragma once
 
-#include <gio/gio.h>
+#include "shim-jpeg-source.h"
 
 G_BEGIN_DECLS
 
@@ -21,21 +21,6 @@ typedef struct
   gsize max_memory;
   int max_scans;
 } ShimJpegLimits;
-
-/**
- * ShimJpegSource:
- * @fd: an open file, read by pread() so that several threads may share it; -1 = @bytes
- * @bytes: (nullable): the JPEG in memory
- * @name: what to call the file in messages
- *
- * Where a JPEG picture is. Borrowed: it must outlive every #ShimJpeg made from it.
- */
-typedef struct
-{
-  int fd;
-  GBytes *bytes;
-  const char *name;
-} ShimJpegSource;
 
 /**
  * ShimJpegColors:
@@ -67,7 +52,6 @@ int       shim_jpeg_get_out_width  (const ShimJpeg *self);
 int       shim_jpeg_get_out_height (const ShimJpeg *self);
 gboolean  shim_jpeg_skip_rows      (ShimJpeg *self, int n_rows, GError **error);
 gboolean  shim_jpeg_read_rows      (ShimJpeg *self, guint8 *rows, gsize stride, int n_rows, GError **error);
-gboolean  shim_jpeg_check_complete (const ShimJpegSource *source, GCancellable *cancellable, GError **error);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimJpeg, shim_jpeg_free)
 

@@ -50,7 +50,7 @@ static const Signature raw_formats[] = {
   { 0, "\0MRM", 4, "raw" },
 };
 
-/* Says why a file could not be opened, for every reader of this layer. */
+/* Says why a file could not be opened or read, for every reader of this layer. */
 void
 shim_photo_set_open_error (const char *name, int open_errno, GError **error)
 {
@@ -73,8 +73,9 @@ shim_photo_set_open_error (const char *name, int open_errno, GError **error)
     }
 }
 
-static int
-open_file (const char *path, const char *name, GError **error)
+/* Opens an ordinary file that holds something, called @name in messages; −1 on error. */
+int
+shim_photo_open_file (const char *path, const char *name, GError **error)
 {
   struct stat status;
   /* O_NONBLOCK: a pipe by that name must not hang the program. */
@@ -206,7 +207,7 @@ shim_photo_open (const char *path, GError **error)
   g_atomic_ref_count_init (&self->ref_count);
   self->path = g_strdup (path);
   self->name = g_filename_display_basename (path);
-  self->fd = open_file (path, self->name, error);
+  self->fd = shim_photo_open_file (path, self->name, error);
   if (self->fd < 0 || !find_jpeg (self, error) || !read_size (self, error))
     return NULL;
   read_metadata (self);
@@ -331,7 +332,7 @@ shim_photo_check_complete (ShimPhoto *self, GCancellable *cancellable, GError **
 {
   if (g_atomic_int_get (&self->complete))
     return TRUE;
-  if (!shim_jpeg_check_complete (&self->source, cancellable, error))
+  if (!shim_jpeg_source_check_complete (&self->source, cancellable, error))
     return FALSE;
   g_atomic_int_set (&self->complete, TRUE);
   return TRUE;

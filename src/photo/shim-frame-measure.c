@@ -1,0 +1,252 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include "shim-frame-measure.h"
+#include "shim-luma-reader.h"
+#include "shim-measure.h"
+#include "shim-photo-error.h"
+#include "shim-photo-private.h"
+#include "shim-turn.h"
+
+/* How many places that look like a ruler are tried before giving up. */
+#define MAX_CANDIDATES 3
+
+/* Rows handed to the survey at once. */
+#define SURVEY_ROWS 32
+
+static gboolean
+on_survey_rows (int y0, int n_rows, const guint8 *px, gsize stride, gpointer user_data)
+{
+  shim_survey_add_rows (user_data, y0, n_rows, px, stride);
+  return TRUE;
+}
+
+static ShimRect
+clip_to_picture (const ShimPhoto *photo, ShimRect rect)
+{
+  int x1 = CLAMP (rect.x + rect.width, 0, photo->width);
+  int y1 = CLAMP (rect.y + rect.height, 0, photo->height);
+
+  rect.x = CLAMP (rect.x, 0, photo->width);
+  rect.y = CLAMP (rect.y, 0, photo->height);
+  rect.width = x1 - rect.x;
+  rect.height = y1 - rect.y;
+  return rect;
+}
+
+static ShimMeasurement *
+refuse_outside (void)
+{
+  return shim_measurement_refuse (shim_measurement_new (), SHIM_REFUSAL_NO_RULER,
+                                  "The strip lies outside the picture. Draw it along the tick edge of the ruler.");
+}
+
+/* Decodes one piece and measures on it; request and result in the stored frame. */
+static ShimMeasurement *
+measure_piece (ShimPhoto *photo, const ShimRect *rect, const ShimMeasureRequest *request, const ShimStripGuess *guess,
+               GCancellable *cancellable, GError **error)
+{
+  ShimRect inside = clip_to_picture (photo, *rect);
+  g_autoptr (ShimLumaBlock) block = NULL;
+
+  if (inside.width <= 0 || inside.height <= 0)
+    return refuse_outside ();
+  block = shim_luma_read_rect (photo, &inside, cancellable, error);
+  return block != NULL ? shim_measure_luma (&block->luma, request, guess) : NULL;
+}
+
+static GArray *
+find_candidates (ShimPhoto *photo, const ShimMeasureRequest *request, GCancellable *cancellable, GError **error)
+{
+  g_autoptr (ShimSurvey) survey = shim_survey_new (photo->width, photo->height);
+
+  if (!shim_luma_stream (photo, SURVEY_ROWS, on_survey_rows, survey, cancellable, error))
+    return NULL;
+  if (request->has_click)
+    return shim_survey_find_near (survey, request->click_px, MAX_CANDIDATES);
+  return shim_survey_find (survey, MAX_CANDIDATES);
+}
+
+/* Nothing is known of where the ruler is: look at the whole picture, then closely at the likeliest places. */
+static ShimMeasurement *
+measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, GCancellable *cancellable, GError **error)
+{
+  g_autoptr (GArray) candidates = find_candidates (photo, request, cancellable, error);
+  g_autoptr (ShimMeasurement) first = NULL;
+
+  if (candidates == NULL)
+    return NULL;
+  for (guint i = 0; i < candidates->len; i++)
+    {
+      const ShimStripGuess *guess = &g_array_index (candidates, ShimStripGuess, i);
+      g_autoptr (ShimMeasurement) measurement = measure_piece (photo, &guess->rect, request, guess, cancellable, error);
+
+      if (measurement == NULL)
+        return NULL;
+      if (measurement->refusal != SHIM_REFUSAL_NO_RULER)
+        return g_steal_pointer (&measurement);
+      if (first == NULL)
+        first = g_steal_pointer (&measurement);
+    }
+  if (first != NULL)
+    return g_steal_pointer (&first);
+  return shim_measurement_refuse (shim_measurement_new (), SHIM_REFUSAL_NO_RULER,
+                                  "No ruler was found in the picture. Draw the strip along its tick edge.");
+}
+
+/**
+ * shim_frame_measure_photo:
+ * @photo: a photograph
+ * @request: (nullable): what is known, in coordinates of the upright picture; %NULL = nothing
+ * @cancellable: (nullable): polled for each block of rows
+ * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
+ *
+ * Measures one frame: metadata fill in what @request leaves out, and of the picture no more is decoded than the measurement needs:
+ * with a strip given that piece alone, else the luma of the whole once, block by block, and the piece where the ruler
+ * was found.
+ *
+ * Returns: (transfer full) (nullable): the measurement, which may be a refusal; %NULL when the file cannot be read
+ */
+ShimMeasurement *
+shim_frame_measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request, GCancellable *cancellable, GError **error)
+{
+  ShimMeasureRequest known;
+  ShimMeasurement *measurement;
+  ShimRect rect;
+
+  g_return_val_if_fail (photo != NULL, NULL);
+
+  if (request != NULL)
+    known = *request;
+  else
+    shim_measure_request_init (&known);
+  shim_metadata_fill_request (photo->metadata, &known);
+  shim_turn_request_to_stored (photo, &known);
+
+  if (!known.has_strip)
+    measurement = measure_found (photo, &known, cancellable, error);
+  else if (shim_measure_rect (&known, photo->width, photo->height, &rect))
+    measurement = measure_piece (photo, &rect, &known, NULL, cancellable, error);
+  else
+    measurement = refuse_outside ();
+  if (measurement != NULL)
+    shim_turn_measurement_to_upright (photo, measurement);
+  return measurement;
+}
+
+/**
+ * shim_frame_measure:
+ * @path: a photograph
+ * @request: (nullable): what is known, in coordinates of the upright picture; %NULL = nothing
+ * @metadata: (out) (optional) (nullable) (transfer full): what the photograph says about itself; set whenever the file
+ *   could be opened
+ * @cancellable: (nullable): polled for each block of rows
+ * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
+ *
+ * As shim_frame_measure_photo(), from a file.
+ *
+ * Returns: (transfer full) (nullable): the measurement, which may be a refusal; %NULL when the file cannot be read
+ */
+ShimMeasurement *
+shim_frame_measure (const char *path, const ShimMeasureRequest *request, ShimMetadata **metadata, GCancellable *cancellable,
+                    GError **error)
+{
+  g_autoptr (ShimPhoto) photo = NULL;
+
+  g_return_val_if_fail (path != NULL, NULL);
+  g_return_val_if_fail (error == NULL || *error == NULL, NULL);
+
+  if (metadata != NULL)
+    *metadata = NULL;
+  photo = shim_photo_open (path, error);
+  if (photo == NULL)
+    return NULL;
+  if (metadata != NULL)
+    *metadata = shim_metadata_copy (photo->metadata);
+  return shim_frame_measure_photo (photo, request, cancellable, error);
+}
+
+void
+shim_frame_result_free (ShimFrameResult *self)
+{
+  if (self == NULL)
+    return;
+  g_clear_pointer (&self->measurement, shim_measurement_free);
+  shim_metadata_free (self->metadata);
+  g_clear_error (&self->error);
+  g_free (self);
+}
+
+/* What all the workers of one call share. */
+typedef struct
+{
+  const char *const *paths;
+  const ShimMeasureRequest *request;
+  GPtrArray *results;
+  guint n_done;
+  ShimFrameProgressFunc progress;
+  gpointer user_data;
+  GCancellable *cancellable;
+  GMutex lock;
+} Batch;
+
+static ShimFrameResult *
+measure_one (const Batch *batch, const char *path)
+{
+  ShimFrameResult *result = g_new0 (ShimFrameResult, 1);
+
+  if (g_cancellable_set_error_if_cancelled (batch->cancellable, &result->error))
+    return result;
+  result->measurement = shim_frame_measure (path, batch->request, &result->metadata, batch->cancellable, &result->error);
+  if (result->measurement == NULL && result->error->domain == SHIM_PHOTO_ERROR)
+    result->measurement = shim_measurement_refuse (shim_measurement_new (), SHIM_REFUSAL_UNREADABLE, "%s",
+                                                   result->error->message);
+  return result;
+}
+
+static void
+work (gpointer data, gpointer user_data)
+{
+  guint index = GPOINTER_TO_UINT (data) - 1;
+  Batch *batch = user_data;
+  ShimFrameResult *result = measure_one (batch, batch->paths[index]);
+
+  g_mutex_lock (&batch->lock);
+  batch->results->pdata[index] = result;
+  batch->n_done++;
+  if (batch->progress != NULL)
+    batch->progress (index, batch->n_done, batch->results->len, result, batch->user_data);
+  g_mutex_unlock (&batch->lock);
+}
+
+/**
+ * shim_frame_measure_many:
+ * @paths: (array zero-terminated=1): photographs
+ * @request: (nullable): what is known of all of them, in coordinates of the upright picture
+ * @progress: (nullable) (scope call): called as each is done
+ * @user_data: for @progress
+ * @cancellable: (nullable): files not begun end with G_IO_ERROR_CANCELLED
+ *
+ * Measures many frames on all cores; each takes one core, so memory grows with the cores, not with the frames. Blocks.
+ *
+ * Returns: (transfer full) (element-type ShimFrameResult): a result for each file, in the order of @paths
+ */
+GPtrArray *
+shim_frame_measure_many (const char *const *paths, const ShimMeasureRequest *request, ShimFrameProgressFunc progress,
+                         gpointer user_data, GCancellable *cancellable)
+{
+  Batch batch = { paths, request, NULL, 0, progress, user_data, cancellable, { 0 } };
+  guint n_files = paths != NULL ? g_strv_length ((char **) paths) : 0;
+  GThreadPool *pool;
+
+  batch.results = g_ptr_array_new_full (n_files, (GDestroyNotify) shim_frame_result_free);
+  g_ptr_array_set_size (batch.results, (int) n_files);
+  g_mutex_init (&batch.lock);
+  /* A pool that shares GLib's threads cannot fail to be made. */
+  pool = g_thread_pool_new (work, &batch, (int) g_get_num_processors (), FALSE, NULL);
+  for (guint i = 0; i < n_files; i++)
+    g_thread_pool_push (pool, GUINT_TO_POINTER (i + 1), NULL);
+  g_thread_pool_free (pool, FALSE, TRUE);
+  g_mutex_clear (&batch.lock);
+  return batch.results;
+}
