@@ -3,7 +3,8 @@
 
 #include "shim-kinds.h"
 #include "shim-kit-model.h"
-#include "shim-register.h"
+#include "shim-ops-slots.h"
+#include "shim-register-pairs.h"
 #include "shim-slot-plan.h"
 
 G_BEGIN_DECLS
@@ -79,7 +80,7 @@ typedef struct
  * @predicted: whether the value is a prediction
  * @in_lens: whether the lens keeps its own values and needs no slot
  * @choice: what it gets
- * @number: (nullable): the slot it has now, %SHIM_SLOT_NONE when none
+ * @number: the slot it has now, %SHIM_SLOT_NONE when none
  */
 typedef struct
 {

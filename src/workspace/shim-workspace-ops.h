@@ -28,16 +28,17 @@ void shim_workspace_take_back_event_async (ShimWorkspace *self, const char *even
 
 /* slots */
 void shim_workspace_slots_async        (ShimWorkspace *self, const char *body, GCancellable *cancellable,
-                                        GAsyncReadyCallback callback, gpointer user_data);   /* GPtrArray of ShimSlotView */
+                                        GAsyncReadyCallback callback, gpointer user_data);   /* GPtrArray of ShimSlot */
 void shim_workspace_propose_slot_async (ShimWorkspace *self, const char *pair, gint64 wanted, GCancellable *cancellable,
                                         GAsyncReadyCallback callback, gpointer user_data);   /* ShimSlotProposal */
 void shim_workspace_key_in_async       (ShimWorkspace *self, const char *pair, gint64 number, gboolean overwrite,
-                                        GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data); /* done */
+                                        GCancellable *cancellable, GAsyncReadyCallback callback,
+                                        gpointer user_data);                                 /* ShimSlotEntry */
 void shim_workspace_clear_slot_async   (ShimWorkspace *self, const char *body, gint64 number, const char *note,
                                         GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data); /* done */
 void shim_workspace_reset_body_async   (ShimWorkspace *self, const char *body, const char *happened_on, const char *note,
                                         GCancellable *cancellable, GAsyncReadyCallback callback,
-                                        gpointer user_data);                                 /* GPtrArray of ShimSlotView: the lost ones */
+                                        gpointer user_data);                                 /* GPtrArray of ShimSlot: the lost ones */
 
 /* bench */
 void shim_workspace_open_test_async    (ShimWorkspace *self, const ShimOpenTest *request, GCancellable *cancellable,
@@ -81,6 +82,6 @@ void shim_workspace_copy_job_items_async (ShimWorkspace *self, const char *job, 
 void shim_workspace_add_serials_async  (ShimWorkspace *self, const char *job, const char *lines, GCancellable *cancellable,
                                         GAsyncReadyCallback callback, gpointer user_data);   /* ShimPickResult */
 void shim_workspace_readiness_async    (ShimWorkspace *self, const char *job, GCancellable *cancellable,
-                                        GAsyncReadyCallback callback, gpointer user_data);   /* GPtrArray of ShimUnready */
+                                        GAsyncReadyCallback callback, gpointer user_data);   /* GPtrArray of ShimNotReady */
 
 G_END_DECLS

@@ -3,7 +3,7 @@
 
 #include <gio/gio.h>
 
-#include "shim-register.h"
+#include "shim-register-thread.h"
 
 G_BEGIN_DECLS
 
@@ -24,19 +24,6 @@ G_DECLARE_FINAL_TYPE (ShimWorkspace, shim_workspace, SHIM, WORKSPACE, GObject)
  * quick succession are one signal; the result of a call is always handed out before the signal that tells of it.
  */
 
-/**
- * ShimWorkspaceFunc:
- * @reg: the register; valid during the call, on the register's own thread
- * @data: as given
- * @cancellable: (nullable): as given
- * @error: set when it returns %NULL or %FALSE
- *
- * Work for the register's thread. It must not touch widgets, and objects it returns must not be kept by it.
- *
- * Returns: the result, or GINT_TO_POINTER (TRUE)
- */
-typedef gpointer (*ShimWorkspaceFunc) (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error);
-
 char          *shim_workspace_default_path  (void);
 void           shim_workspace_open_async    (const char *path, GCancellable *cancellable, GAsyncReadyCallback callback,
                                              gpointer user_data);
@@ -47,7 +34,7 @@ gboolean       shim_workspace_close_finish  (ShimWorkspace *self, GAsyncResult *
 const char    *shim_workspace_get_path      (ShimWorkspace *self);
 gboolean       shim_workspace_is_closed     (ShimWorkspace *self);
 
-void           shim_workspace_call_async    (ShimWorkspace *self, ShimWorkspaceFunc func, gpointer data, GDestroyNotify data_free,
+void           shim_workspace_call_async    (ShimWorkspace *self, ShimRegisterFunc func, gpointer data, GDestroyNotify data_free,
                                              GDestroyNotify result_free, GCancellable *cancellable,
                                              GAsyncReadyCallback callback, gpointer user_data);
 gpointer       shim_workspace_call_finish   (ShimWorkspace *self, GAsyncResult *result, GError **error);

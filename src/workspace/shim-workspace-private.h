@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#pragma once
+
+#include "shim-workspace.h"
+
+G_BEGIN_DECLS
+
+/**
+ * ShimThreadFunc:
+ * @thread: the register's thread, for shim_register_thread_run()
+ * @data: as given
+ * @cancellable: ends it early
+ * @error: set when it returns %NULL
+ *
+ * Long work in a thread of its own (photographs), which asks the register's thread in between.
+ *
+ * Returns: the result, or GINT_TO_POINTER (TRUE)
+ */
+typedef gpointer (*ShimThreadFunc) (ShimRegisterThread *thread, gpointer data, GCancellable *cancellable, GError **error);
+
+ShimRegister       *_shim_workspace_get_reader  (ShimWorkspace *self);
+ShimRegisterThread *_shim_workspace_get_thread  (ShimWorkspace *self);
+GMainContext       *_shim_workspace_get_context (ShimWorkspace *self);
+GCancellable       *_shim_workspace_get_photo_cancellable (ShimWorkspace *self);
+void          _shim_workspace_count_call  (ShimWorkspace *self, int change);
+void          _shim_workspace_schedule_check (ShimWorkspace *self);
+void          _shim_workspace_thread_async (ShimWorkspace *self, ShimThreadFunc func, gpointer data, GDestroyNotify data_free,
+                                            GDestroyNotify result_free, GCancellable *cancellable,
+                                            GAsyncReadyCallback callback, gpointer user_data);
+void          _shim_workspace_expect_photos (ShimWorkspace *self, guint n);
+void          _shim_workspace_photo_done  (ShimWorkspace *self);
+
+G_END_DECLS
