@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
+#include "frame-demo.h"
 #include "frame-options.h"
 #include "frame-render.h"
 
@@ -48,6 +49,8 @@ run (const FrameOptions *options, GError **error)
       g_set_error (error, FRAME_ERROR, FRAME_ERROR_SCENE, "Name one file or folder to be written.");
       return FALSE;
     }
+  if (options->demo)
+    return frame_demo_write (path, error);
   if (!frame_render_file (&options->scene, path, &truth, error)
       || (options->truth != NULL && !append_truth (options->truth, path, &options->scene, error)))
     return FALSE;
