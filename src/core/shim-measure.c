@@ -1,0 +1,337 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <math.h>
+
+#include "shim-lattice-find.h"
+#include "shim-measure.h"
+#include "shim-optics.h"
+#include "shim-ruler-geometry.h"
+#include "shim-sharp-line.h"
+
+/* A given strip may lie this far beside the ticks, and its ends this far from the scale's. */
+#define STRIP_BESIDE_PX 12.0
+#define STRIP_HALF_WIDTH_PX 56.0
+#define STRIP_BEYOND_SHARE 0.15
+#define STRIP_BEYOND_PX 64.0
+/* How well a target line is given, pixels. */
+#define TARGET_SE_PX 0.2
+/* Fewer ticks than this are not worth a measurement. */
+#define MIN_TICKS 25
+/* Map residual above which a "lattice" is chance, ticks. */
+#define MAX_RESIDUAL_TICKS 0.09
+#define DISTANCE_AGREES 0.03
+#define PULL_WARN 3.5
+
+typedef struct
+{
+  const ShimLuma *luma;
+  const ShimMeasureRequest *request;
+  ShimMeasurement *result;
+  ShimLattice lattice;
+  ShimRulerGeometry geometry;
+  double v_target; /* where the target line meets the lane; NAN = not given */
+} Measure;
+
+static ShimRect
+intersect (ShimRect a, ShimRect b)
+{
+  const int x = MAX (a.x, b.x), y = MAX (a.y, b.y);
+  const int right = MIN (a.x + a.width, b.x + b.width), bottom = MIN (a.y + a.height, b.y + b.height);
+
+  return (ShimRect) { x, y, MAX (right - x, 0), MAX (bottom - y, 0) };
+}
+
+/* The piece of the picture about a given strip. */
+static ShimRect
+strip_rect (const ShimMeasureRequest *request, int width, int height)
+{
+  const ShimPoint a = request->strip_a_px, b = request->strip_b_px;
+  const double length = hypot (b.x - a.x, b.y - a.y);
+  const double half = request->strip_width_px > 0.0 ? 0.5 * request->strip_width_px : STRIP_HALF_WIDTH_PX;
+  const gboolean transposed = fabs (b.x - a.x) > fabs (b.y - a.y);
+  const double along = STRIP_BEYOND_SHARE * length + STRIP_BEYOND_PX, across = half + STRIP_BESIDE_PX;
+  const double mx = transposed ? along : across, my = transposed ? across : along;
+  const double x_lo = CLAMP (floor (MIN (a.x, b.x) - mx), 0.0, width), x_hi = CLAMP (ceil (MAX (a.x, b.x) + mx), 0.0, width);
+  const double y_lo = CLAMP (floor (MIN (a.y, b.y) - my), 0.0, height);
+  const double y_hi = CLAMP (ceil (MAX (a.y, b.y) + my), 0.0, height);
+
+  return (ShimRect) { (int) x_lo, (int) y_lo, (int) (x_hi - x_lo), (int) (y_hi - y_lo) };
+}
+
+static gboolean
+strip_is_usable (const ShimMeasureRequest *request)
+{
+  return request->has_strip && isfinite (request->strip_a_px.x) && isfinite (request->strip_a_px.y) &&
+         isfinite (request->strip_b_px.x) && isfinite (request->strip_b_px.y) &&
+         hypot (request->strip_b_px.x - request->strip_a_px.x, request->strip_b_px.y - request->strip_a_px.y) >= 1.0;
+}
+
+/**
+ * shim_measure_rect:
+ * @request: what is known
+ * @width: columns of the picture
+ * @height: its rows
+ * @rect: (out): the pixels that shim_measure_luma() needs when the strip is given
+ *
+ * Returns: whether the strip is given and touches the picture; when not, the whole picture is to be surveyed
+ */
+gboolean
+shim_measure_rect (const ShimMeasureRequest *request, int width, int height, ShimRect *rect)
+{
+  g_return_val_if_fail (request != NULL && rect != NULL, FALSE);
+
+  if (!strip_is_usable (request))
+    return FALSE;
+  *rect = strip_rect (request, width, height);
+  return rect->width > 0 && rect->height > 0;
+}
+
+/* Surveys a piece of the luma by itself; the guess comes back in the frame of the whole picture. */
+static gboolean
+guess_in_rect (const ShimLuma *luma, ShimRect rect, const ShimPoint *click, ShimStripGuess *guess)
+{
+  g_autoptr (ShimSurvey) survey = NULL;
+  g_autoptr (GArray) found = NULL;
+  double t;
+
+  rect = intersect (rect, luma->rect);
+  if (rect.width < 8 || rect.height < 8)
+    return FALSE;
+  survey = shim_survey_new (rect.width, rect.height);
+  shim_survey_add_rows (survey, 0, rect.height,
+                        luma->px + (gsize) (rect.y - luma->rect.y) * luma->stride + (rect.x - luma->rect.x), luma->stride);
+  if (click != NULL)
+    {
+      const ShimPoint at = { click->x - rect.x, click->y - rect.y };
+
+      found = shim_survey_find_near (survey, at, 1);
+    }
+  else
+    found = shim_survey_find (survey, 1);
+  if (found->len == 0)
+    return FALSE;
+
+  *guess = g_array_index (found, ShimStripGuess, 0);
+  guess->rect.x += rect.x;
+  guess->rect.y += rect.y;
+  guess->v_lo += guess->transposed ? rect.x : rect.y;
+  guess->v_hi += guess->transposed ? rect.x : rect.y;
+  guess->v_best += guess->transposed ? rect.x : rect.y;
+  /* u0 counts at the middle of what was surveyed; it is to count at the middle of the picture. */
+  t = guess->transposed ? 0.5 * luma->picture_width - (rect.x + 0.5 * rect.width)
+                        : 0.5 * luma->picture_height - (rect.y + 0.5 * rect.height);
+  guess->u0 += (guess->transposed ? rect.y : rect.x) + guess->u1 * t;
+  return TRUE;
+}
+
+static gboolean
+find_guess (const ShimLuma *luma, const ShimMeasureRequest *request, ShimStripGuess *guess)
+{
+  if (strip_is_usable (request))
+    return guess_in_rect (luma, strip_rect (request, luma->picture_width, luma->picture_height), NULL, guess);
+  return guess_in_rect (luma, luma->rect, request->has_click ? &request->click_px : NULL, guess);
+}
+
+static double
+target_on_lane (const ShimLattice *lattice, ShimPoint target)
+{
+  const double u = lattice->transposed ? target.y : target.x, v = lattice->transposed ? target.x : target.y;
+
+  return shim_lattice_v_at (lattice, shim_lattice_reading_uv (lattice, u, v));
+}
+
+/* Everything about the ruler that is worth showing, measured or refused. */
+static void
+describe_ruler (Measure *self)
+{
+  ShimMeasurement *result = self->result;
+  const ShimLattice *lattice = &self->lattice;
+  const ShimRulerGeometry *geometry = &self->geometry;
+  const double stretch = sqrt (1.0 + lattice->u1 * lattice->u1), t = lattice->v_first - lattice->v_ref;
+  const double d = 1.0 + lattice->map[2] * t;
+
+  result->strip_a_px = shim_lattice_edge_point (lattice, lattice->v_first);
+  result->strip_b_px = shim_lattice_edge_point (lattice, lattice->v_last);
+  result->strip_width_px = lattice->lane_width_px;
+  result->map[0] = (lattice->map[0] + lattice->map[1] * t) / d;
+  result->map[1] = lattice->map[1] / (d * stretch);
+  result->map[2] = lattice->map[2] / (d * stretch);
+  result->map_residual_mm = lattice->residual_mm;
+  result->tick_mm = lattice->tick_mm;
+  result->first_reading_mm = lattice->first_reading_mm;
+  result->last_reading_mm = lattice->last_reading_mm;
+  result->angle_deg = geometry->angle_deg.value;
+  result->angle_measured = geometry->angle_deg.measured;
+  result->far_side = shim_ruler_geometry_far_side (geometry->far_sign, lattice->transposed);
+  result->distance_mm = geometry->distance_mm.value;
+  result->distance_measured = geometry->distance_mm.measured;
+  if (isfinite (self->v_target))
+    {
+      result->target_px = shim_lattice_edge_point (lattice, self->v_target);
+      result->target_reading_mm = shim_lattice_reading (lattice, self->v_target);
+      result->mm_per_px = shim_lattice_mm_per_px (lattice, self->v_target) / stretch;
+    }
+}
+
+static void
+describe_optics (Measure *self)
+{
+  ShimMeasurement *result = self->result;
+  const ShimMeasureRequest *request = self->request;
+  ShimDepthOfField depth;
+
+  result->focal_mm = request->focal_mm;
+  result->f_number = request->f_number;
+  result->coc_mm = request->coc_mm;
+  if (!(result->coc_mm > 0.0) && request->pixel_pitch_mm > 0.0)
+    result->coc_mm = shim_optics_coc_from_format_mm (self->luma->picture_width * request->pixel_pitch_mm,
+                                                     self->luma->picture_height * request->pixel_pitch_mm);
+  if (shim_optics_depth_of_field (request->focal_mm, request->f_number, result->distance_mm, result->coc_mm, &depth))
+    result->depth_of_field_mm = depth.total_mm;
+}
+
+static void
+warn_about_geometry (Measure *self)
+{
+  const ShimMeasureRequest *request = self->request;
+  const ShimRulerGeometry *geometry = &self->geometry;
+
+  if (!(geometry->pull > PULL_WARN))
+    return;
+  if (geometry->distance_mm.measured && request->distance_mm > 0.0 &&
+      fabs (request->distance_mm / geometry->distance_mm.value - 1.0) > DISTANCE_AGREES)
+    shim_measurement_warn (self->result,
+                           "By the ruler's ticks the target is %.2f m away, but %.2f m was recorded: check the focal length "
+                           "and the distance of the ticks.",
+                           geometry->distance_mm.value / 1000.0, request->distance_mm / 1000.0);
+  else
+    shim_measurement_warn (self->result,
+                           "The ruler's angle in the picture is not the one given: check that it leans as stated.");
+}
+
+static void
+copy_warnings (Measure *self, char **warnings)
+{
+  for (guint i = 0; warnings != NULL && warnings[i] != NULL; i++)
+    shim_measurement_warn (self->result, "%s", warnings[i]);
+}
+
+static void
+take_sharp_line (Measure *self, ShimSharpLine *line)
+{
+  ShimMeasurement *result = self->result;
+  const ShimLattice *lattice = &self->lattice;
+  const ShimKnown *depth = &self->geometry.depth_per_mm;
+  double scale_se, target_se, shared;
+
+  result->softness_px = line->softness_px;
+  result->blur_factor = line->blur_factor;
+  result->curve = g_steal_pointer (&line->curve);
+  result->n_curve = line->n_curve;
+  for (guint i = 0; i < result->n_curve; i++)
+    result->curve[i].along_px *= sqrt (1.0 + lattice->u1 * lattice->u1);
+  copy_warnings (self, line->warnings);
+
+  if (line->refusal != SHIM_REFUSAL_NONE)
+    {
+      if (isfinite (line->bound_mm) && isfinite (self->v_target))
+        result->offset_bound_mm = (line->bound_mm - result->target_reading_mm) * depth->value;
+      shim_measurement_refuse (result, line->refusal, "%s", line->reason);
+      return;
+    }
+  result->sharp_px = shim_lattice_edge_point (lattice, line->v);
+  result->sharp_reading_mm = line->reading_mm;
+  if (!isfinite (self->v_target))
+    return;
+  result->ruler_mm = (line->reading_mm - result->target_reading_mm) * self->geometry.far_sign;
+  result->offset_mm = (line->reading_mm - result->target_reading_mm) * depth->value;
+  scale_se = result->ruler_mm * depth->se;
+  target_se = TARGET_SE_PX * result->mm_per_px * depth->value;
+  shared = hypot (hypot (scale_se, target_se), line->common_se_mm * depth->value);
+  result->common_se_mm = shared;
+  result->offset_se_mm = hypot (hypot (scale_se, target_se), line->se_mm * depth->value);
+}
+
+static void
+place_sharp_line (Measure *self)
+{
+  const ShimLattice *lattice = &self->lattice;
+  const double margin = 3.0 * lattice->tick_mm / shim_lattice_mm_per_px (lattice, lattice->v_best);
+  g_autoptr (ShimStrip) strip =
+    shim_strip_cut (self->luma, lattice->transposed, lattice->u0, lattice->u1, lattice->v_ref,
+                    0.5 * lattice->lane_width_px + 4.0, lattice->v_first - margin, lattice->v_last + margin);
+  g_autoptr (ShimSharpLine) line = strip != NULL ? shim_sharp_line_find (strip, lattice, &self->geometry) : NULL;
+
+  if (line == NULL)
+    shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_RULER, "The ruler lies outside the picture.");
+  else
+    take_sharp_line (self, line);
+}
+
+static gboolean
+lattice_is_worth (const ShimLattice *lattice)
+{
+  return lattice->residual_mm < MAX_RESIDUAL_TICKS * lattice->tick_mm && lattice->n_phase >= 3;
+}
+
+static void
+measure (Measure *self, const ShimStripGuess *guess)
+{
+  const ShimMeasureRequest *request = self->request;
+  ShimStripGuess own;
+
+  if (guess == NULL && find_guess (self->luma, request, &own))
+    guess = &own;
+  if (guess == NULL || !shim_lattice_find (self->luma, guess, &self->lattice) || !lattice_is_worth (&self->lattice))
+    {
+      shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_RULER,
+                               strip_is_usable (request)
+                               ? "No evenly spaced ticks lie under the given strip. Lay it along the ruler's tick edge."
+                               : "No ruler was found. Show where it is by a click or a strip along its tick edge, and see that "
+                                 "its ticks are in focus somewhere.");
+      return;
+    }
+  shim_lattice_set_tick (&self->lattice, request->tick_mm > 0.0 ? request->tick_mm : 1.0, request->tick_mm > 0.0);
+  self->v_target = request->has_target ? target_on_lane (&self->lattice, request->target_px) : NAN;
+  shim_ruler_geometry_solve (&self->lattice, request, self->v_target, &self->geometry);
+  describe_ruler (self);
+  describe_optics (self);
+  warn_about_geometry (self);
+  if (self->lattice.n_ticks < MIN_TICKS)
+    shim_measurement_refuse (self->result, SHIM_REFUSAL_TOO_FEW_TICKS,
+                             "Only %u ticks of the ruler can be seen. Use a longer ruler, or see that more of it is sharp.",
+                             self->lattice.n_ticks);
+  else if (!self->geometry.ok)
+    shim_measurement_refuse (self->result, SHIM_REFUSAL_NEEDS_GEOMETRY,
+                             "The picture does not show which way the ruler runs away from the camera. Say to which side of "
+                             "the picture its far end lies.");
+  else
+    place_sharp_line (self);
+  if (self->result->refusal == SHIM_REFUSAL_NONE && !request->has_target)
+    shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_TARGET,
+                             "The sharp line was found, but not where the target is. Show the place on the ruler that is level "
+                             "with the target's face.");
+}
+
+/**
+ * shim_measure_luma:
+ * @luma: the pixels of a strip, or of a whole picture
+ * @request: what is known, places in the frame of @luma's picture
+ * @guess: (nullable): where a survey saw ticks; %NULL = the request's strip or click, else all of @luma is searched
+ *
+ * Measures one frame: finds the tick lattice, the ruler's place in space and the sharp line.
+ *
+ * Returns: (transfer full): the measurement, or a refusal with its reason and all that was found out before it
+ */
+ShimMeasurement *
+shim_measure_luma (const ShimLuma *luma, const ShimMeasureRequest *request, const ShimStripGuess *guess)
+{
+  Measure self = { .luma = luma, .request = request, .v_target = NAN };
+
+  g_return_val_if_fail (luma != NULL && luma->px != NULL && request != NULL, NULL);
+
+  self.result = shim_measurement_new ();
+  measure (&self, guess);
+  return self.result;
+}
