@@ -79,22 +79,6 @@ shim_blur_pixel_gain (double cycles_per_px)
 }
 
 /**
- * shim_blur_tick_harmonic:
- * @duty: width of a tick over the distance of two ticks, 0..1
- * @harmonic: 1 for the ticks' own frequency, 2 for twice that …
- *
- * Returns: amplitude of that harmonic of a row of perfectly dark bars on a ground of 1 (Fourier series of a rectangular
- *   wave): 2 sin(π k duty) / (π k)
- */
-double
-shim_blur_tick_harmonic (double duty, guint harmonic)
-{
-  g_return_val_if_fail (harmonic > 0, 0.0);
-
-  return 2.0 * sin (G_PI * harmonic * duty) / (G_PI * harmonic);
-}
-
-/**
  * shim_blur_model_gain:
  * @self: a model
  * @v: a place along the ruler, pixels

@@ -27,7 +27,6 @@ typedef struct
 double shim_blur_disc_gain     (double x);
 double shim_blur_softness_gain (double softness2, double cycles_per_px);
 double shim_blur_pixel_gain    (double cycles_per_px);
-double shim_blur_tick_harmonic (double duty, guint harmonic);
 double shim_blur_model_gain    (const ShimBlurModel *self, double v, double cycles_per_px);
 
 G_END_DECLS

@@ -331,7 +331,7 @@ descend (Problem *self, Trial *trial, guint rounds)
   trial->gain_slope = gain_slope_of_params (self, gsl_multifit_nlinear_position (workspace));
   for (guint i = 0; i < self->n_params; i++)
     for (guint j = 0; j < self->n_params; j++)
-      trial->cov[i][j] = gsl_matrix_get (cov, i, j) * (i == PARAM_PLACE ? self->v_half : 1.0)
+      trial->cov[i][j] = SHIM_TICK_OVERLAP * gsl_matrix_get (cov, i, j) * (i == PARAM_PLACE ? self->v_half : 1.0)
                          * (j == PARAM_PLACE ? self->v_half : 1.0);
   gsl_multifit_nlinear_free (workspace);
   gsl_matrix_free (cov);

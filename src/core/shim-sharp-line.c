@@ -177,13 +177,16 @@ one_pixel_length_mm (const Finding *self)
 }
 
 /* Noise as the quadrature has it and as the model leaves it are two estimates of the same thing as long as they agree;
- * when what is left is clearly more, it is more than noise and counts in full. */
+ * when what is left is clearly more, it is more than noise and counts in full. Either rests on few blocks, fewer still for
+ * their overlap, so the spread of Student's t is added: df / (df − 2). */
 static double
 noise_factor (const ShimSharpFit *fit)
 {
-  double left = fit->misfit * fit->misfit;
+  double left = fit->misfit * fit->misfit, per_kind = (fit->n_data - 4.0) / SHIM_TICK_OVERLAP;
+  gboolean agree = left < 2.0;
+  double df = MAX (3.0, agree ? 2.0 * per_kind : per_kind);
 
-  return left < 2.0 ? sqrt (0.5 * (1.0 + left)) : fit->misfit;
+  return sqrt ((agree ? 0.5 * (1.0 + left) : left) * df / (df - 2.0));
 }
 
 static double

@@ -26,9 +26,19 @@ typedef struct
   guint n;
   double ata[N_MAX][N_MAX];
   double aty[N_MAX];
+  double weight;
+  double weight2;
   guint n_px;
   guint n_clipped;
 } Normal;
+
+typedef struct
+{
+  double reading_mm;
+  double half_mm;
+  double v;
+  double half_px;
+} Window;
 
 typedef struct
 {
@@ -73,14 +83,16 @@ phases_alike (double cycles, double rows)
 }
 
 static void
-normal_add (Normal *self, const double *row, double y)
+normal_add (Normal *self, const double *row, double y, double weight)
 {
   for (guint i = 0; i < self->n; i++)
     {
       for (guint j = 0; j <= i; j++)
-        self->ata[i][j] += row[i] * row[j];
-      self->aty[i] += row[i] * y;
+        self->ata[i][j] += weight * row[i] * row[j];
+      self->aty[i] += weight * row[i] * y;
     }
+  self->weight += weight;
+  self->weight2 += weight * weight;
   self->n_px++;
 }
 
@@ -123,8 +135,16 @@ normal_solve (const Normal *self, const gboolean *use, double *solution, double 
   return TRUE;
 }
 
+static double
+window_weight (const Window *self, double reading_mm)
+{
+  double place = (reading_mm - self->reading_mm) / self->half_mm;
+
+  return fabs (place) < 1.0 ? 0.5 + 0.5 * cos (G_PI * place) : 0.0;
+}
+
 static void
-add_row (const Build *build, guint i, double mid_v, double half_rows, Normal *normal, ShimTickRow *row)
+add_row (const Build *build, guint i, const Window *window, Normal *normal, ShimTickRow *row)
 {
   const ShimStrip *strip = build->strip;
   const ShimLattice *lattice = build->lattice;
@@ -134,28 +154,30 @@ add_row (const Build *build, guint i, double mid_v, double half_rows, Normal *no
   double regressor[N_MAX];
 
   regressor[0] = 1.0;
-  regressor[1] = (v - mid_v) / half_rows;
+  regressor[1] = (v - window->v) / window->half_px;
   regressor[2] = regressor[1] * regressor[1];
   row->v = v;
   row->cycles_per_px = shim_lattice_cycles_per_px (lattice, v) * build->normal_gain;
   for (int j = 0; j < strip->n_u; j++)
     {
-      double u = strip->u_first[i] + j + 0.5, phase;
+      double u = strip->u_first[i] + j + 0.5, reading, phase, weight;
 
       if (fabs (u - centre) > half || isnan (px[j]))
         continue;
+      reading = shim_lattice_reading_uv (lattice, u, v);
+      weight = window_weight (window, reading);
+      phase = 2.0 * G_PI * reading / lattice->tick_mm;
       regressor[3] = (u - centre) / half;
-      phase = 2.0 * G_PI * shim_lattice_reading_uv (lattice, u, v) / lattice->tick_mm;
       for (guint k = 0; k < build->contrast->n_harmonics; k++)
         {
           double cosine = cos ((k + 1) * phase);
 
           regressor[N_SLOW + 2 * k] = cosine;
           regressor[N_SLOW + 2 * k + 1] = sin ((k + 1) * phase);
-          row->weight[k] += cosine * cosine;
+          row->weight[k] += weight * cosine * cosine;
         }
       normal->n_clipped += px[j] >= CLIPPED_LEVEL;
-      normal_add (normal, regressor, px[j]);
+      normal_add (normal, regressor, px[j], weight);
     }
 }
 
@@ -168,7 +190,7 @@ solve_block (const Build *build, const Normal *normal, ShimTickBlock *block, dou
   for (guint i = 0; i < normal->n; i++)
     use[i] = TRUE;
   for (guint k = 0; k < build->contrast->n_harmonics; k++)
-    use[N_SLOW + 2 * k + 1] = !phases_alike ((k + 1) * cycles, block->n_rows);
+    use[N_SLOW + 2 * k + 1] = !phases_alike ((k + 1) * cycles, 0.5 * block->n_rows);
   if (normal->n_px < 4 * normal->n || !normal_solve (normal, use, solution, variance) || !(solution[0] > 0.0))
     return FALSE;
   block->level = solution[0];
@@ -179,33 +201,34 @@ solve_block (const Build *build, const Normal *normal, ShimTickBlock *block, dou
       block->in_phase[k] = sign * solution[at] / block->level;
       block->quadrature[k] = use[at + 1] ? sign * solution[at + 1] / block->level : NAN;
       /* shot noise: the variance of linear light grows like the light itself */
-      block->variance[k] = variance[at] / block->level;
+      block->variance[k] = variance[at] * normal->weight2 / normal->weight / block->level;
     }
   return TRUE;
 }
 
 static void
-add_block (const Build *build, double from_v, double to_v)
+add_block (const Build *build, double reading_mm, double half_mm)
 {
   const ShimStrip *strip = build->strip;
   ShimTickContrast *self = build->contrast;
-  ShimTickBlock block = { .v = 0.5 * (from_v + to_v), .first_row = self->rows->len, .usable = TRUE };
+  double from_v = shim_lattice_v_at (build->lattice, reading_mm - half_mm);
+  double to_v = shim_lattice_v_at (build->lattice, reading_mm + half_mm);
+  const Window window = { reading_mm, half_mm, shim_lattice_v_at (build->lattice, reading_mm), 0.5 * (to_v - from_v) };
+  ShimTickBlock block = { .v = window.v, .reading_mm = reading_mm, .first_row = self->rows->len, .usable = TRUE };
   Normal normal = { .n = N_SLOW + 2 * self->n_harmonics };
-  int first = (int) ceil (from_v - strip->v_first - 0.5), end = (int) ceil (to_v - strip->v_first - 0.5);
+  int first = CLAMP ((int) ceil (from_v - strip->v_first - 0.5), 0, strip->n_v);
+  int end = CLAMP ((int) ceil (to_v - strip->v_first - 0.5), first, strip->n_v);
 
-  first = CLAMP (first, 0, strip->n_v);
-  end = CLAMP (end, first, strip->n_v);
   for (int i = first; i < end; i++)
     {
       ShimTickRow row = { 0 };
 
-      add_row (build, (guint) i, block.v, MAX (1.0, 0.5 * (to_v - from_v)), &normal, &row);
+      add_row (build, (guint) i, &window, &normal, &row);
       g_array_append_val (self->rows, row);
     }
   block.n_rows = self->rows->len - block.first_row;
-  block.reading_mm = shim_lattice_reading (build->lattice, block.v);
   block.clipped = normal.n_px > 0 ? (double) normal.n_clipped / normal.n_px : 0.0;
-  if (block.n_rows < 4
+  if (block.n_rows < MIN_BLOCK_ROWS
       || !solve_block (build, &normal, &block, shim_lattice_cycles_per_px (build->lattice, block.v)))
     {
       g_array_set_size (self->rows, block.first_row);
@@ -252,8 +275,7 @@ shim_tick_contrast_new (const ShimStrip *strip, const ShimLattice *lattice)
 {
   ShimTickContrast *self = g_new0 (ShimTickContrast, 1);
   Build build = { strip, lattice, self, hypot (1.0, lattice->slant) / (1.0 - lattice->slant * lattice->u1) };
-  double start_mm, length_mm, step_mm;
-  guint n_blocks;
+  double start_mm, end_mm, step_mm;
 
   shim_gsl_init ();
   self->n_harmonics = harmonics_within_pixels (lattice);
@@ -261,15 +283,10 @@ shim_tick_contrast_new (const ShimStrip *strip, const ShimLattice *lattice)
   self->rows = g_array_new (FALSE, TRUE, sizeof (ShimTickRow));
   /* The outermost ticks stay out: their blur reaches past the end of the scale. */
   start_mm = lattice->first_reading_mm + 0.5 * lattice->tick_mm;
-  length_mm = lattice->last_reading_mm - 0.5 * lattice->tick_mm - start_mm;
+  end_mm = lattice->last_reading_mm - 0.5 * lattice->tick_mm;
   step_mm = ticks_per_block (lattice) * lattice->tick_mm;
-  n_blocks = (guint) MAX (0.0, floor (length_mm / step_mm + 1e-6));
-  for (guint i = 0; i < n_blocks; i++)
-    {
-      double from_mm = start_mm + i * step_mm;
-
-      add_block (&build, shim_lattice_v_at (lattice, from_mm), shim_lattice_v_at (lattice, from_mm + step_mm));
-    }
+  for (double mid_mm = start_mm + step_mm; mid_mm + step_mm <= end_mm + 1e-6; mid_mm += step_mm)
+    add_block (&build, mid_mm, step_mm);
   judge_levels (self);
   return self;
 }

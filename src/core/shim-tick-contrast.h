@@ -9,18 +9,22 @@ G_BEGIN_DECLS
 /* More harmonics of the ticks than these are never within the pixels of a useful ruler. */
 #define SHIM_TICK_HARMONICS 4
 
+/* Variance of a sum over many blocks, relative to what it were if their noise were independent: 1 + 2/6. */
+#define SHIM_TICK_OVERLAP (4.0 / 3.0)
+
 /**
  * ShimTickBlock:
  *
- * The ticks of a short piece of the ruler, a whole number of them, fitted by least squares with a level, slopes along and
- * across, and cosines and sines of the lattice's phase. Longer ticks among them (every fifth, every tenth) and slow changes
- * of light are at right angles to those, so that they do not leak in.
+ * The ticks of a short piece of the ruler, a whole number of them, fitted by weighted least squares with a level, slopes along
+ * and across, and cosines and sines of the lattice's phase. The weights rise and fall like a cosine (von Hann's window), so
+ * that wider ticks among them (every fifth, every tenth) do not leak in; neighbours overlap by half, which leaves their
+ * noise correlated by 1/6 (SHIM_TICK_OVERLAP).
  * @v: middle, pixels
  * @reading_mm: reading there
  * @level: linear light there, 0..1
  * @in_phase: amplitudes of I/level − 1 at the harmonics 1, 2 …; positive where dark ticks look dark (light ones light)
  * @quadrature: the same a quarter of a tick further: nothing but noise where the lattice is right; NAN where not told apart
- * @variance: variance of either, in units of one pixel's variance of I at level 1 until shim_tick_contrast_set_noise()
+ * @variance: variance of either, for a noise of 1 (variance of one pixel's light = level)
  * @first_row: its first row in the table of rows
  * @n_rows: its rows
  * @clipped: share of its pixels at the top of the scale

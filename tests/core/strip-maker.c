@@ -1,0 +1,118 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+#include <math.h>
+
+#include "strip-maker.h"
+
+#define TICK_WIDTH_MM 0.2
+#define INK 0.1
+#define PAPER 0.6
+#define N_CHORDS 24
+#define WIDTH_PX 14
+
+void
+strip_recipe_init (StripRecipe *recipe)
+{
+  *recipe = (StripRecipe) {
+    .ticks = 300, .v_sharp = 480.0, .kappa = 0.012, .softness = 0.6, .noise = 0.006, .level = 1.0,
+    .hand_lo = INFINITY, .hand_hi = INFINITY, .seed = 1,
+  };
+}
+
+static void
+make_lattice (const StripRecipe *recipe, ShimLattice *lattice)
+{
+  /* The ticks draw together by a sixth over 300 mm, as at 50 times the focal length. */
+  const double perspective = 1.2e-4;
+
+  *lattice = (ShimLattice) {
+    .v_ref = STRIP_V_FIRST, .u0 = 50.0, .lane_width_px = WIDTH_PX - 4.0, .edge_side = -1, .edge_px = WIDTH_PX / 2.0,
+    .tick_mm = 1.0, .dark_ticks = !recipe->light_ticks, .dark_known = TRUE, .map = { 0.0, STRIP_MM_PER_PX, perspective },
+    .first_is_end = TRUE, .last_is_end = TRUE, .n_ticks = (guint) recipe->ticks + 1, .long_every = 10,
+    .first_reading_mm = 0.0, .last_reading_mm = recipe->ticks,
+  };
+  lattice->v_first = shim_lattice_v_at (lattice, 0.0);
+  lattice->v_last = shim_lattice_v_at (lattice, recipe->ticks);
+  lattice->v_seen_lo = lattice->v_first;
+  lattice->v_seen_hi = lattice->v_last;
+}
+
+/* Share of ink seen by a pixel through a Gaussian at v: a difference of integrals of the error function for each edge, in the
+ * tick's own scale. */
+static double
+edge_integral (double x, double sigma)
+{
+  double z = x / (sigma * M_SQRT2);
+
+  return 0.5 * x * (1.0 + erf (z)) + sigma / sqrt (2.0 * G_PI) * exp (-z * z);
+}
+
+static double
+ink_at (const StripRecipe *recipe, const ShimLattice *lattice, double v)
+{
+  const double nearest = round (shim_lattice_reading (lattice, v));
+  double ink = 0.0;
+
+  for (double tick = nearest - 3.0; tick <= nearest + 3.0; tick += 1.0)
+    {
+      const double wide = fmod (fabs (tick), 5.0) == 0.0 ? 0.04 : 0.0;
+      const double a = shim_lattice_v_at (lattice, tick - 0.5 * (TICK_WIDTH_MM + wide)) - v;
+      const double b = shim_lattice_v_at (lattice, tick + 0.5 * (TICK_WIDTH_MM + wide)) - v;
+
+      if (tick < 0.0 || tick > recipe->ticks)
+        continue;
+      ink += edge_integral (b + 0.5, recipe->softness) - edge_integral (b - 0.5, recipe->softness)
+             - edge_integral (a + 0.5, recipe->softness) + edge_integral (a - 0.5, recipe->softness);
+    }
+  return ink;
+}
+
+/* Gauss–Chebyshev rule of the second kind: its weight function is the disc's chord length. */
+static double
+blurred_ink_at (const StripRecipe *recipe, const ShimLattice *lattice, double v)
+{
+  const double radius = 0.5 * recipe->kappa * fabs (v - recipe->v_sharp);
+  double sum = 0.0;
+
+  for (int i = 1; i <= N_CHORDS; i++)
+    {
+      const double angle = i * G_PI / (N_CHORDS + 1);
+
+      sum += 2.0 / (N_CHORDS + 1) * sin (angle) * sin (angle) * ink_at (recipe, lattice, v + radius * cos (angle));
+    }
+  return sum;
+}
+
+ShimStrip *
+strip_make (const StripRecipe *recipe, ShimLattice *lattice)
+{
+  ShimStrip *strip = g_new0 (ShimStrip, 1);
+  gsl_rng *random = gsl_rng_alloc (gsl_rng_mt19937);
+
+  make_lattice (recipe, lattice);
+  gsl_rng_set (random, recipe->seed);
+  strip->v_first = (int) lattice->v_first - 20;
+  strip->n_v = (int) (lattice->v_last - lattice->v_first) + 40;
+  strip->n_u = WIDTH_PX;
+  strip->u_first = g_new (int, strip->n_v);
+  strip->px = g_new (float, (gsize) strip->n_v * strip->n_u);
+  for (int i = 0; i < strip->n_v; i++)
+    {
+      const double v = strip->v_first + i + 0.5;
+      const double ink = blurred_ink_at (recipe, lattice, v);
+      double light = recipe->light_ticks ? INK + (PAPER - INK) * ink : PAPER - (PAPER - INK) * ink;
+
+      light += recipe->glare_slope * PAPER * i / strip->n_v;
+      if (v >= recipe->hand_lo && v <= recipe->hand_hi)
+        light = 0.2 + 0.05 * sin (0.3 * v);
+      strip->u_first[i] = 50 - WIDTH_PX / 2;
+      for (int j = 0; j < strip->n_u; j++)
+        strip->px[i * strip->n_u + j]
+            = (float) CLAMP (recipe->level * light + gsl_ran_gaussian (random, recipe->noise), 0.0, 1.0);
+    }
+  gsl_rng_free (random);
+  return strip;
+}
