@@ -1,0 +1,218 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n-lib.h>
+
+#include "shim-report-error.h"
+#include "shim-table-import.h"
+
+/**
+ * shim_table_import_new:
+ * @data: (array length=length): a CSV table whose first row names the columns
+ * @length: its bytes
+ * @type: the kind of record the rows are to become
+ * @error: READ when it is no table, EMPTY when there are no rows
+ *
+ * Returns: (transfer full) (nullable): the table with its columns matched as far as their headings tell
+ */
+ShimTableImport *
+shim_table_import_new (const char *data, gsize length, GType type, GError **error)
+{
+  g_autoptr (GPtrArray) rows = shim_csv_parse (data, length, error);
+  g_autoptr (ShimTableImport) self = NULL;
+  const ShimKind *kind = shim_kind_for_type (type);
+
+  if (rows == NULL)
+    return NULL;
+  if (rows->len < 2)
+    {
+      g_set_error (error, SHIM_REPORT_ERROR, SHIM_REPORT_ERROR_EMPTY,
+                   _ ("The table is empty: its first row names the columns, the rows below are the items"));
+      return NULL;
+    }
+  self = g_new0 (ShimTableImport, 1);
+  self->type = type;
+  self->headings = g_strdupv (((ShimCsvRow *) rows->pdata[0])->cells);
+  self->n_columns = g_strv_length (self->headings);
+  self->columns = g_new0 (const ShimField *, self->n_columns);
+  g_ptr_array_remove_index (rows, 0);
+  self->rows = g_steal_pointer (&rows);
+  for (guint i = 0; i < self->n_columns; i++)
+    shim_table_import_set_column (self, i, shim_kind_guess_field (kind, self->headings[i]));
+  return g_steal_pointer (&self);
+}
+
+/**
+ * shim_table_import_free:
+ * @self: (transfer full) (nullable): a table
+ */
+void
+shim_table_import_free (ShimTableImport *self)
+{
+  if (self == NULL)
+    return;
+  g_strfreev (self->headings);
+  g_free (self->columns);
+  g_clear_pointer (&self->rows, g_ptr_array_unref);
+  g_free (self);
+}
+
+/**
+ * shim_table_problem_free:
+ * @self: (transfer full) (nullable): a problem
+ */
+void
+shim_table_problem_free (ShimTableProblem *self)
+{
+  if (self == NULL)
+    return;
+  g_free (self->sentence);
+  g_free (self);
+}
+
+/**
+ * shim_table_import_set_column:
+ * @self: a table
+ * @column: which, from 0
+ * @field: (nullable): what it fills; a field fills from one column only, so another column that had it loses it
+ */
+void
+shim_table_import_set_column (ShimTableImport *self, guint column, const ShimField *field)
+{
+  g_return_if_fail (self != NULL);
+  g_return_if_fail (column < self->n_columns);
+
+  for (guint i = 0; field != NULL && i < self->n_columns; i++)
+    if (self->columns[i] == field)
+      self->columns[i] = NULL;
+  self->columns[column] = field;
+}
+
+/**
+ * shim_table_import_check:
+ * @self: a table
+ * @error: COLUMNS when a field that must be known has no column
+ *
+ * Returns: whether the columns suffice
+ */
+gboolean
+shim_table_import_check (const ShimTableImport *self, GError **error)
+{
+  const ShimKind *kind;
+
+  g_return_val_if_fail (self != NULL, FALSE);
+
+  kind = shim_kind_for_type (self->type);
+  for (guint f = 0; f < kind->n_fields; f++)
+    {
+      gboolean found = (kind->fields[f].flags & SHIM_FIELD_REQUIRED) == 0;
+
+      for (guint i = 0; !found && i < self->n_columns; i++)
+        found = self->columns[i] == &kind->fields[f];
+      if (found)
+        continue;
+      g_set_error (error, SHIM_REPORT_ERROR, SHIM_REPORT_ERROR_COLUMNS,
+                   _ ("No column holds “%s” (heading %s), which every row needs"), _ (kind->fields[f].label),
+                   kind->fields[f].name);
+      return FALSE;
+    }
+  return TRUE;
+}
+
+static ShimRecord *
+record_from_row (const ShimTableImport *self, const ShimCsvRow *row, GError **error)
+{
+  g_autoptr (ShimRecord) record = g_object_new (self->type, NULL);
+  guint n_cells = g_strv_length (row->cells);
+
+  if (n_cells > self->n_columns)
+    {
+      g_set_error (error, SHIM_REPORT_ERROR, SHIM_REPORT_ERROR_COLUMNS,
+                   _ ("the row has %u cells, the table only %u columns; is a comma in a cell without quotation marks?"), n_cells,
+                   self->n_columns);
+      return NULL;
+    }
+  for (guint i = 0; i < n_cells; i++)
+    if (self->columns[i] != NULL && !shim_record_parse (record, self->columns[i], row->cells[i], error))
+      return NULL;
+  return shim_record_check (record, error) ? g_steal_pointer (&record) : NULL;
+}
+
+/* Rows with a problem leave a hole, which g_object_unref() does not take. */
+static void
+unref_nullable (gpointer record)
+{
+  if (record != NULL)
+    g_object_unref (record);
+}
+
+/**
+ * shim_table_import_records:
+ * @self: a table
+ * @problems: (out) (transfer full) (element-type ShimTableProblem): what is wrong, line by line; empty when all is well
+ *
+ * Returns: (transfer full) (element-type ShimRecord) (nullable elements): a record for each row, in order; %NULL where there is a
+ *   problem
+ */
+GPtrArray *
+shim_table_import_records (const ShimTableImport *self, GPtrArray **problems)
+{
+  GPtrArray *records;
+
+  g_return_val_if_fail (self != NULL, NULL);
+  g_return_val_if_fail (problems != NULL, NULL);
+
+  records = g_ptr_array_new_full (self->rows->len, unref_nullable);
+  *problems = g_ptr_array_new_with_free_func ((GDestroyNotify) shim_table_problem_free);
+  for (guint i = 0; i < self->rows->len; i++)
+    {
+      const ShimCsvRow *row = self->rows->pdata[i];
+      g_autoptr (GError) error = NULL;
+      ShimRecord *record = record_from_row (self, row, &error);
+
+      g_ptr_array_add (records, record);
+      if (record == NULL)
+        {
+          ShimTableProblem *problem = g_new0 (ShimTableProblem, 1);
+
+          problem->line = row->line;
+          problem->sentence = g_strdup (error->message);
+          g_ptr_array_add (*problems, problem);
+        }
+    }
+  return records;
+}
+
+/**
+ * shim_table_export:
+ * @records: (element-type ShimRecord): records of one kind
+ * @type: their type
+ *
+ * Returns: (transfer full): a CSV table that shim_table_import_new() reads back
+ */
+GBytes *
+shim_table_export (GPtrArray *records, GType type)
+{
+  const ShimKind *kind = shim_kind_for_type (type);
+  g_autofree const char **headings = g_new0 (const char *, kind->n_fields);
+  g_autofree const ShimField **fields = g_new0 (const ShimField *, kind->n_fields);
+  GString *out = g_string_new (NULL);
+  guint n = 0;
+
+  for (guint f = 0; f < kind->n_fields; f++)
+    if ((kind->fields[f].flags & (SHIM_FIELD_INTERNAL | SHIM_FIELD_DERIVED)) == 0 && kind->fields[f].type != SHIM_FIELD_BLOB)
+      {
+        fields[n] = &kind->fields[f];
+        headings[n++] = kind->fields[f].name;
+      }
+  shim_csv_append_row (out, headings, n);
+  for (guint i = 0; i < records->len; i++)
+    {
+      g_auto (GStrv) cells = g_new0 (char *, n + 1);
+
+      for (guint f = 0; f < n; f++)
+        cells[f] = shim_record_to_string (records->pdata[i], fields[f]);
+      shim_csv_append_row (out, (const char *const *) cells, n);
+    }
+  return g_string_free_to_bytes (out);
+}
