@@ -196,7 +196,8 @@ shim_line_fit_at (const ShimLineFit *self, double x, double *se)
     {
       const double variance = self->intercept_var + 2.0 * x * self->covariance + x * x * self->slope_var;
 
-      *se = sqrt (MAX (variance, 0.0));
+      /* an infinite variance stands for "nobody knows", and 0 × ∞ is none of it */
+      *se = isinf (self->slope_var) ? INFINITY : sqrt (MAX (variance, 0.0));
     }
   return self->intercept + self->slope * x;
 }

@@ -47,7 +47,8 @@ weights_from (const double *se, gsize n)
 }
 
 ShimLinearFit *
-shim_linear_fit_new (const double *design, const double *y, const double *se, gsize n, gsize p, GError **error)
+shim_linear_fit_new (const double *design, const double *y, const double *se, gsize n, gsize p, ShimLineErrors errors,
+                     GError **error)
 {
   g_autoptr (ShimLinearFit) self = NULL;
   gsl_multifit_linear_workspace *work;
@@ -87,8 +88,12 @@ shim_linear_fit_new (const double *design, const double *y, const double *se, gs
     }
 
   self->residual_sd = sqrt (self->residual_ss / (double) (n - p));
-  /* With weights, GSL gives the covariance for errors taken as they stand. */
-  factor = self->residual_ss / (double) (n - p);
+  /* GSL gives the covariance for errors taken as they stand. */
+  factor = self->residual_sd * self->residual_sd;
+  if (se != NULL && errors == SHIM_LINE_ERRORS_GIVEN)
+    factor = 1.0;
+  else if (se != NULL && errors == SHIM_LINE_ERRORS_WIDER)
+    factor = MAX (factor, 1.0);
   for (gsize i = 0; i < p * p; i++)
     self->covariance[i] *= factor;
   return g_steal_pointer (&self);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #pragma once
 
-#include <glib.h>
+#include "shim-line-fit.h"
 
 G_BEGIN_DECLS
 
@@ -30,9 +30,10 @@ typedef struct
  * shim_linear_fit_new:
  * @design: (array): @n × @p, row by row; a constant is a column of ones of the caller's
  * @y: (array length=n): observations
- * @se: (array length=n) (nullable): their standard errors, of which only the ratios count
+ * @se: (array length=n) (nullable): their standard errors; %NULL = all alike
  * @n: observations, more than @p
  * @p: parameters
+ * @errors: where the covariance comes from; without @se always from the scatter
  * @error: TOO_FEW, INVALID or NO_SOLUTION (columns that depend on one another)
  *
  * Least squares through GSL's singular value decomposition with balanced columns; the columns are scaled first, so that powers
@@ -40,7 +41,8 @@ typedef struct
  *
  * Returns: (transfer full) (nullable): the fit
  */
-ShimLinearFit *shim_linear_fit_new  (const double *design, const double *y, const double *se, gsize n, gsize p, GError **error);
+ShimLinearFit *shim_linear_fit_new  (const double *design, const double *y, const double *se, gsize n, gsize p,
+                                     ShimLineErrors errors, GError **error);
 void           shim_linear_fit_free (ShimLinearFit *self);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimLinearFit, shim_linear_fit_free)

@@ -85,7 +85,7 @@ typedef struct
 
 /**
  * shim_response:
- * @points: (array length=n): the rounds of one test; those without a counted frame are passed over
+ * @points: (array length=n): the rounds of one test, as from shim_round_test_stats(); those without a counted frame are passed over
  * @n: how many
  * @range: what the body takes
  * @reference: (nullable): the reference round of the same set-up. Its mean is subtracted, its random standard error added; the common

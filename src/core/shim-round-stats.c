@@ -314,6 +314,22 @@ shim_round_pool (const ShimRoundStats *rounds, gsize n, ShimScatter *result)
   return result->df > 0.0;
 }
 
+void
+shim_round_test_stats (const ShimRoundFrames *rounds, gsize n, ShimRoundStats *results, ShimScatter *scatter)
+{
+  ShimScatter pooled = { NAN, 0.0 };
+
+  g_return_if_fail ((rounds != NULL && results != NULL) || n == 0);
+
+  for (gsize i = 0; i < n; i++)
+    shim_round_stats (rounds[i].frames, rounds[i].n, NULL, rounds[i].verdicts, &results[i]);
+  if (shim_round_pool (results, n, &pooled))
+    for (gsize i = 0; i < n; i++)
+      shim_round_stats (rounds[i].frames, rounds[i].n, &pooled, rounds[i].verdicts, &results[i]);
+  if (scatter != NULL)
+    *scatter = pooled;
+}
+
 double
 shim_round_half_width_mm (const ShimRoundStats *self, double level)
 {

@@ -127,6 +127,31 @@ gboolean    shim_round_stats           (const ShimRoundFrame *frames, gsize n, c
 gboolean    shim_round_pool            (const ShimRoundStats *rounds, gsize n, ShimScatter *result);
 
 /**
+ * ShimRoundFrames:
+ * @frames: (array length=n): the frames of one round
+ * @n: how many
+ * @verdicts: (array length=n) (nullable): where to put the verdicts
+ */
+typedef struct
+{
+  const ShimRoundFrame *frames;
+  gsize n;
+  ShimFrameVerdict *verdicts;
+} ShimRoundFrames;
+
+/**
+ * shim_round_test_stats:
+ * @rounds: (array length=n): the rounds of one test
+ * @n: how many
+ * @results: (out) (array length=n): what came out of each
+ * @scatter: (out) (optional): the pooled scatter
+ *
+ * All rounds of a test at once: each alone first, then again with the scatter pooled over all. What shim_response() and shim_advise() are
+ * to be given.
+ */
+void        shim_round_test_stats      (const ShimRoundFrames *rounds, gsize n, ShimRoundStats *results, ShimScatter *scatter);
+
+/**
  * shim_round_half_width_mm:
  * @self: a round
  * @level: confidence, as 0.95

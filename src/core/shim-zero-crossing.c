@@ -22,6 +22,11 @@ shim_crossing_find (const ShimLineFit *line, double y, ShimCrossingKind kind, do
   single_var = kind == SHIM_CROSSING_SINGLE ? line->residual_sd * line->residual_sd : 0.0;
   shifted = line->intercept - y;
   result->at = -shifted / line->slope;
+  if (isinf (line->slope_var))
+    {
+      result->se = INFINITY;
+      return FALSE;
+    }
   result->g = t * t * line->slope_var / (line->slope * line->slope);
 
   /* Everything is done with the zero of x moved to the crossing itself: there the quadratic of Fieller's inequality

@@ -118,7 +118,7 @@ test_weights (void)
       design[2 * i] = 1.0;
       design[2 * i + 1] = x[i];
     }
-  general = shim_linear_fit_new (design, y, se, 4, 2, &error);
+  general = shim_linear_fit_new (design, y, se, 4, 2, SHIM_LINE_ERRORS_FROM_SCATTER, &error);
   g_assert_no_error (error);
   g_assert_true (shim_line_fit (x, y, se, 4, SHIM_LINE_ERRORS_FROM_SCATTER, &scatter, &error));
   check_near (general->coefficients[0], scatter.intercept, 1e-12);
@@ -180,7 +180,7 @@ test_longley (void)
   g_assert_cmpuint (n, ==, 16);
   for (gsize i = 0; i < n; i++)
     table[7 * i] = 1.0; /* y stands where the constant belongs */
-  fit = shim_linear_fit_new (table, y, NULL, n, 7, &error);
+  fit = shim_linear_fit_new (table, y, NULL, n, 7, SHIM_LINE_ERRORS_FROM_SCATTER, &error);
   g_assert_no_error (error);
   for (guint j = 0; j < 7; j++)
     {
@@ -211,7 +211,7 @@ test_pontius (void)
       design[3 * i + 1] = x;
       design[3 * i + 2] = x * x;
     }
-  fit = shim_linear_fit_new (design, y, NULL, n, 3, &error);
+  fit = shim_linear_fit_new (design, y, NULL, n, 3, SHIM_LINE_ERRORS_FROM_SCATTER, &error);
   g_assert_no_error (error);
   for (guint j = 0; j < 3; j++)
     {
@@ -227,10 +227,10 @@ test_dependent_columns (void)
   static const double design[] = { 1, 2, 1, 2, 1, 2, 1, 2 }, y[] = { 1, 2, 3, 4 };
   g_autoptr (GError) error = NULL;
 
-  g_assert_null (shim_linear_fit_new (design, y, NULL, 4, 2, &error));
+  g_assert_null (shim_linear_fit_new (design, y, NULL, 4, 2, SHIM_LINE_ERRORS_FROM_SCATTER, &error));
   g_assert_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_NO_SOLUTION);
   g_clear_error (&error);
-  g_assert_null (shim_linear_fit_new (design, y, NULL, 2, 2, &error));
+  g_assert_null (shim_linear_fit_new (design, y, NULL, 2, 2, SHIM_LINE_ERRORS_FROM_SCATTER, &error));
   g_assert_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_TOO_FEW);
 }
 
