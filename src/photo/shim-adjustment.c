@@ -16,20 +16,21 @@ credible (double value)
   return fabs (value) <= LARGEST_ADJUSTMENT ? value : NAN;
 }
 
+/* A signed number of so many bits that was read as an unsigned one; Exiv2 0.27 does so even with signed bytes. */
+static double
+as_signed (double number, int bits)
+{
+  return number >= ldexp (1.0, bits - 1) ? number - ldexp (1.0, bits) : number;
+}
+
 /* Two bytes of it: 0 = off, 1 and 2 = on; and the signed value. */
 static double
 from_on_and_value (ShimExif *exif)
 {
   double on = shim_exif_get_number (exif, "Exif.NikonAFT.AFFineTune", 0);
+  double value = shim_exif_get_number (exif, "Exif.NikonAFT.AFFineTuneAdj", 0);
 
-  return on >= 1.0 && on <= 2.0 ? credible (shim_exif_get_number (exif, "Exif.NikonAFT.AFFineTuneAdj", 0)) : NAN;
-}
-
-/* A signed number that was read as an unsigned one of 32 bits. */
-static double
-as_signed (double word)
-{
-  return word > G_MAXINT32 ? word - 4294967296.0 : word;
+  return on >= 1.0 && on <= 2.0 ? credible (as_signed (value, 8)) : NAN;
 }
 
 /* Long words: size of the block, mode (0 off, 1 one value for all lenses, 2 by lens), then the value as a signed rational
@@ -39,7 +40,7 @@ from_mode_and_rational (ShimExif *exif)
 {
   const char *tag = "Exif.Canon.AFMicroAdj";
   double mode = shim_exif_get_number (exif, tag, 1);
-  double numerator = as_signed (shim_exif_get_number (exif, tag, 2));
+  double numerator = as_signed (shim_exif_get_number (exif, tag, 2), 32);
   double denominator = shim_exif_get_number (exif, tag, 3);
 
   if (!(mode == 1.0 || mode == 2.0) || !(denominator > 0.0))
@@ -51,7 +52,7 @@ from_mode_and_rational (ShimExif *exif)
 static double
 from_single_value (ShimExif *exif, const char *tag)
 {
-  return shim_exif_count (exif, tag) == 1 ? credible (shim_exif_get_number (exif, tag, 0)) : NAN;
+  return shim_exif_count (exif, tag) == 1 ? credible (as_signed (shim_exif_get_number (exif, tag, 0), 16)) : NAN;
 }
 
 /**

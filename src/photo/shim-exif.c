@@ -164,7 +164,8 @@ shim_exif_get_number (ShimExif *self, const char *tag, guint index)
   const char *text = raw;
   double value = NAN;
 
-  if (raw == NULL)
+  /* A text that merely begins with a number is none. */
+  if (raw == NULL || strspn (raw, "0123456789+-/ ") != strlen (raw))
     return NAN;
   for (guint i = 0; i <= index; i++)
     if (!parse_value (text, &value, &text))

@@ -32,10 +32,10 @@ typedef struct
  * FixtureTag:
  * @in_exif: whether in the Exif directory, else in the first
  * @tag: its number
- * @type: 2 ASCII, 3 SHORT, 4 LONG, 5 RATIONAL
+ * @type: 2 ASCII, 3 SHORT, 4 LONG, 5 RATIONAL, 7 UNDEFINED
  * @values: of a number, two each for a rational
- * @n_values: how many of them
- * @text: of an ASCII tag
+ * @n_values: how many of them; of UNDEFINED, bytes in @text
+ * @text: of an ASCII tag, ended by a zero; of UNDEFINED, its bytes
  */
 typedef struct
 {
