@@ -58,8 +58,10 @@ gboolean          shim_ops_kit_set_archived    (ShimRegister *reg, const char *k
 ShimImportResult *shim_ops_kit_import          (ShimRegister *reg, GPtrArray *records, ShimImportFlags flags, GError **error);
 void              shim_import_result_free      (ShimImportResult *self);
 gboolean          shim_ops_kit_note_event      (ShimRegister *reg, ShimEvent *event, GError **error);
+gboolean          shim_ops_kit_casts_doubt     (const char *event_kind);
 gboolean          shim_ops_kit_take_back_event (ShimRegister *reg, const char *event, GError **error);
-char             *shim_ops_kit_item_name       (ShimRecord *item);
+const char       *shim_ops_kit_item_name       (ShimRecord *item);
+ShimRecord       *shim_ops_kit_get_item        (ShimRegister *reg, const char *kind, const char *id, GError **error);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimImportResult, shim_import_result_free)
 
