@@ -52,7 +52,7 @@ typedef enum
  * @se_mm: its standard error
  * @tolerance_mm: the tolerance
  * @chance_inside: how sure it is that the true offset at @setting is inside the tolerance; NAN without
- * @wanted_setting: the zero crossing, not rounded; NAN before there is a line
+ * @wanted_setting: the zero crossing, not rounded; NAN before there is a clear line
  */
 typedef struct
 {
