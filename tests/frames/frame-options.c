@@ -17,6 +17,7 @@ typedef struct
   gboolean no_noise;
   gboolean no_numerals;
   gboolean no_card;
+  gboolean no_ruler;
   gboolean no_exif;
   gboolean no_lens;
   gboolean no_thumbnail;
@@ -89,6 +90,7 @@ take_words (const Words *words, FrameScene *scene, GError **error)
   scene->noise = !words->no_noise;
   scene->numerals = !words->no_numerals;
   scene->card = !words->no_card;
+  scene->ruler = !words->no_ruler;
   scene->write_exif = !words->no_exif;
   scene->write_lens = !words->no_lens;
   scene->thumbnail = !words->no_thumbnail;
@@ -149,6 +151,7 @@ add_scene_options (GOptionContext *context, FrameScene *s, Words *w)
     FLAG ("no-numerals", &w->no_numerals, "A ruler without numerals"),
     WHOLE ("scratches", scratches, "Number of scratches (0)", "N"),
     REAL ("blob", blob_mm, "A finger over the tick edge at this reading", "MM"),
+    FLAG ("no-ruler", &w->no_ruler, "No ruler"),
     FLAG ("no-card", &w->no_card, "No target card"),
     REAL ("background", background, "Linear level of the wall (0.21)", "LEVEL"),
     WORD ("clutter", clutter, "checker,blind,books,text,keys,edges,grating or all", "LIST"),

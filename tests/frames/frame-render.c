@@ -4,6 +4,7 @@
 #include "frame-render.h"
 
 #include "frame-card.h"
+#include "frame-clutter.h"
 #include "frame-ruler.h"
 #include "frame-sensor.h"
 #include "frame-write.h"
@@ -33,8 +34,11 @@ add_set_up (GPtrArray *patches, const FrameScene *scene, const FrameCamera *came
       frame_card_surface (scene, &surface);
       add_surface (patches, &surface, camera, psf, lively);
     }
-  frame_ruler_surface (ruler, &surface);
-  add_surface (patches, &surface, camera, psf, lively);
+  if (scene->ruler)
+    {
+      frame_ruler_surface (ruler, &surface);
+      add_surface (patches, &surface, camera, psf, lively);
+    }
   if (scene->blob)
     {
       frame_blob_surface (scene, &surface);
@@ -61,6 +65,7 @@ frame_render_pixels (const FrameScene *scene, GError **error)
   if (!frame_scene_check (scene, error))
     return NULL;
   frame_camera_init (&camera, scene);
+  frame_clutter_add (scene, &camera, &psf, patches);
   add_set_up (patches, scene, &camera, &psf, &lively);
   rgb = g_malloc (3 * (gsize) scene->width_px * scene->height_px);
   frame_sensor_develop (scene, patches, &lively, rgb);

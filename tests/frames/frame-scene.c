@@ -45,6 +45,7 @@ frame_scene_init (FrameScene *scene)
     .distance_mm = 2500.0,
     .tag_orientation = TRUE,
     .softness_px = 0.6,
+    .ruler = TRUE,
     .angle_deg = 45.0,
     .aligned_mm = 150.0,
     .length_mm = 300.0,

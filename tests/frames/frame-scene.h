@@ -131,6 +131,7 @@ typedef struct
   double shake_px;
   double shake_deg;
 
+  gboolean ruler;
   double angle_deg;
   double aligned_mm;
   gboolean toward;

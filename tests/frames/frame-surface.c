@@ -12,8 +12,8 @@
  *
  * The sharp surface is shaded on a grid of cells finer than the pixels, each cell the mean over its own patch. A cell at
  * depth z spreads evenly over a disc of radius |g(z)|. On a plane g is affine in the picture's coordinates, so the disc
- * depends only on the cell's row, or, with a rolled or distorted picture, on row and column, where it is taken as
- * constant over BLOCK cells (its change there is below a hundredth of a pixel). For each row of the disc the sum over a
+ * depends only on the cell's row, or, where a leaning plane is rolled or distorted, on row and column, where it is taken
+ * as constant over BLOCK cells (its change there is below a hundredth of a pixel). For each row of the disc the sum over a
  * chord is the difference of two running sums: exact for the cells, with no aperture points at all, hence the same and
  * symmetrical for every cell. The share of light per row is the exact area of the disc's strip.
  *
@@ -21,7 +21,7 @@
  * seen from the rim of the aperture, the factor 1 - (s - p) g'/g; it is applied, so that an even surface stays even.
  * Softness, shake and the pixel's own square then act on the cells, and only then pixels are taken. */
 
-#define BLOCK 16
+#define BLOCK 32
 /* Room between the running sums' ends and the cells that are summed. */
 #define SPARE 3
 
@@ -41,18 +41,9 @@ typedef struct
   int n_blocks;
   float *radius;        /* rows x n_blocks */
   FrameColour *running; /* rows x (width + 1) */
-  gboolean *lit;        /* rows: whether there is anything in it */
+  int *first_lit;       /* rows: the cells with anything in them */
+  int *last_lit;
 } Draw;
-
-/* Share of the interval of @size about @centre that lies within @low and @high. */
-double
-frame_overlap (double centre, double size, double low, double high)
-{
-  double a = MAX (centre - size / 2.0, low);
-  double b = MIN (centre + size / 2.0, high);
-
-  return b > a ? (b - a) / size : 0.0;
-}
 
 /* The point (u, v) of a surface in space. */
 void
@@ -141,13 +132,16 @@ shade_row (Draw *draw, int row)
   du = fabs (ux - u) + fabs (uy - u);
   dv = fabs (vx - v) + fabs (vy - v);
   running[0] = sum;
+  draw->first_lit[row] = draw->width;
+  draw->last_lit[row] = -1;
   for (int i = 0; i < draw->width; i++)
     {
       hit (draw, cell_x (draw, i), y, &u, &v);
       if (u > s->u0 - du && u < s->u1 + du && v > s->v0 - dv && v < s->v1 + dv)
         {
           sum += s->shade (s->data, u, v, du, dv);
-          draw->lit[row] = TRUE;
+          draw->first_lit[row] = MIN (draw->first_lit[row], i);
+          draw->last_lit[row] = i;
         }
       running[i + 1] = sum;
     }
@@ -179,17 +173,20 @@ add_run (FrameColour *restrict out, const FrameColour *restrict running, int n, 
     out[i] += h0 * running[i + high] + h1 * running[i + high + 1] - l0 * running[i + low] - l1 * running[i + low + 1];
 }
 
-/* Adds the light that one row of cells throws on another. */
+/* Adds the light that one row of cells throws on cells @from to @to of another. */
 static void
-add_disc (const Draw *draw, FrameColour *out, int from, int row, int source, int n, const FrameDisc *disc)
+add_disc (const Draw *draw, FrameColour *out, int from, int to, int row, int source, const FrameDisc *disc)
 {
-  const FrameColour *running = draw->running + (gsize) source * (draw->width + 1) + from;
+  const FrameColour *running = draw->running + (gsize) source * (draw->width + 1);
+  int reach = (int) ceil (disc->radius * draw->surface->over_x) + 2;
   double cells = disc->radius * draw->surface->over_y;
   int cuts = cells < 1.0 ? 6 : cells < 3.0 ? 3 : cells < 8.0 ? 2 : 1;
   double step = 1.0 / (draw->surface->over_y * cuts);
   double first = (double) (source - row) / draw->surface->over_y - 0.5 / draw->surface->over_y;
 
-  for (int i = 0; i < cuts; i++)
+  from = MAX (from, draw->first_lit[source] - reach);
+  to = MIN (to, draw->last_lit[source] + reach);
+  for (int i = 0; i < cuts && from < to; i++)
     {
       double low = first + i * step, half;
       double share = frame_psf_strip (disc->radius, low, low + step, &half);
@@ -198,7 +195,7 @@ add_disc (const Draw *draw, FrameColour *out, int from, int row, int source, int
         continue;
       half = MAX (half * draw->surface->over_x, 1e-2);
       share *= disc->weight * (1.0 - (low + step / 2.0) * disc->growth / disc->radius);
-      add_run (out, running, n, half, (float) (share / (2.0 * half)));
+      add_run (out + from, running + from, to - from, half, (float) (share / (2.0 * half)));
     }
 }
 
@@ -211,12 +208,12 @@ blur_row (const Draw *draw, int row, FrameColour *out)
 
   for (int block = 0; block < draw->n_blocks; block++)
     {
-      int from = MAX (block * step, draw->reach_x), n = MIN ((block + 1) * step, end) - from;
+      int from = MAX (block * step, draw->reach_x), to = MIN ((block + 1) * step, end);
       const float *radius = draw->radius + block;
       double largest = fabs (radius[row * draw->n_blocks]) + fabs (draw->psf->aberration_px);
       int reach = MIN (draw->reach_y, (int) ceil (1.05 * largest * draw->surface->over_y) + 1);
 
-      if (n <= 0)
+      if (from >= to)
         continue;
       for (int source = MAX (1, row - reach); source <= MIN (row + reach, draw->rows - 1); source++)
         {
@@ -225,11 +222,11 @@ blur_row (const Draw *draw, int row, FrameColour *out)
           double growth = (here - radius[(source - 1) * draw->n_blocks]) * draw->surface->over_y;
           int n_discs;
 
-          if (!draw->lit[source])
+          if (draw->last_lit[source] < 0)
             continue;
           n_discs = frame_psf_discs (here, growth, draw->psf->aberration_px, discs);
           for (int i = 0; i < n_discs; i++)
-            add_disc (draw, out + from, from, row, source, n, &discs[i]);
+            add_disc (draw, out, from, to, row, source, &discs[i]);
         }
     }
 }
@@ -294,7 +291,8 @@ static void
 init_grid (Draw *draw, int reach_px)
 {
   const FrameSurface *s = draw->surface;
-  gboolean even = draw->camera->sin_roll == 0.0 && draw->camera->k1 == 0.0 && draw->normal[0] == 0.0;
+  gboolean straight = draw->camera->sin_roll == 0.0 && draw->camera->k1 == 0.0;
+  gboolean even = draw->normal[0] == 0.0 && (straight || draw->normal[1] == 0.0);
 
   draw->pad_px = 2 * reach_px + SPARE;
   draw->width = (draw->patch->width + 2 * draw->pad_px) * s->over_x;
@@ -304,7 +302,8 @@ init_grid (Draw *draw, int reach_px)
   draw->n_blocks = even ? 1 : (draw->width + BLOCK - 1) / BLOCK;
   draw->radius = g_new (float, (gsize) draw->rows * draw->n_blocks);
   draw->running = g_new (FrameColour, (gsize) draw->rows * (draw->width + 1));
-  draw->lit = g_new0 (gboolean, draw->rows);
+  draw->first_lit = g_new (int, draw->rows);
+  draw->last_lit = g_new (int, draw->rows);
 }
 
 /**
@@ -338,7 +337,8 @@ frame_surface_render (const FrameSurface *surface, const FrameCamera *camera, co
   draw_rows (&draw);
   g_free (draw.radius);
   g_free (draw.running);
-  g_free (draw.lit);
+  g_free (draw.first_lit);
+  g_free (draw.last_lit);
   return draw.patch;
 }
 

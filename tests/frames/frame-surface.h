@@ -85,7 +85,16 @@ typedef struct
 FramePatch *frame_surface_render (const FrameSurface *surface, const FrameCamera *camera, const FramePsf *psf);
 void        frame_patch_free     (FramePatch *patch);
 void        frame_surface_point  (const FrameSurface *surface, double u, double v, double xyz[3]);
-double      frame_overlap        (double centre, double size, double low, double high);
+
+/* Share of the interval of @size about @centre that lies within @low and @high. */
+static inline double
+frame_overlap (double centre, double size, double low, double high)
+{
+  double a = MAX (centre - size / 2.0, low);
+  double b = MIN (centre + size / 2.0, high);
+
+  return b > a ? (b - a) / size : 0.0;
+}
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (FramePatch, frame_patch_free)
 
