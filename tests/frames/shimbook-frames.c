@@ -4,6 +4,7 @@
 #include "frame-demo.h"
 #include "frame-options.h"
 #include "frame-render.h"
+#include "frame-sets.h"
 
 #include <errno.h>
 #include <glib/gstdio.h>
@@ -38,12 +39,26 @@ print_truth (const char *path, const FrameTruth *truth)
            truth->aligned.upright.x, truth->aligned.upright.y);
 }
 
+static void
+list_sets (void)
+{
+  const char *const *names = frame_set_names ();
+
+  for (int i = 0; names[i] != NULL; i++)
+    g_print ("%-12s %s\n", names[i], frame_set_about (names[i]));
+}
+
 static gboolean
 run (const FrameOptions *options, GError **error)
 {
   const char *path = options->rest ? options->rest[0] : NULL;
   FrameTruth truth;
 
+  if (options->list_sets)
+    {
+      list_sets ();
+      return TRUE;
+    }
   if (path == NULL || options->rest[1] != NULL)
     {
       g_set_error (error, FRAME_ERROR, FRAME_ERROR_SCENE, "Name one file or folder to be written.");
@@ -51,6 +66,8 @@ run (const FrameOptions *options, GError **error)
     }
   if (options->demo)
     return frame_demo_write (path, error);
+  if (options->set != NULL)
+    return frame_set_write (options->set, options->scene.seed, options->count, path, error);
   if (!frame_render_file (&options->scene, path, &truth, error)
       || (options->truth != NULL && !append_truth (options->truth, path, &options->scene, error)))
     return FALSE;
