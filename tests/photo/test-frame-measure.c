@@ -1,0 +1,282 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "frame-render.h"
+#include "photo-fixture.h"
+#include "shim-frame-measure.h"
+#include "shim-photo-error.h"
+#include "shim-picture.h"
+
+/* A frame with a known truth on the middle third of a 36 × 24 mm sensor: as exact as a whole one, and quick to make. */
+typedef struct
+{
+  char *dir;
+  char *path;
+  FrameTruth truth;
+} Fixture;
+
+static void
+set_up (Fixture *fixture, gconstpointer data)
+{
+  g_autoptr (GError) error = NULL;
+  FrameScene scene;
+
+  frame_scene_init (&scene);
+  scene.width_px = 2000;
+  scene.height_px = 1333;
+  scene.sensor_width_mm = 12.0;
+  scene.delta_mm = 18.0;
+  scene.turn_deg = GPOINTER_TO_INT (data);
+  fixture->dir = fixture_dir ();
+  fixture->path = g_build_filename (fixture->dir, "frame.jpg", NULL);
+  frame_render_file (&scene, fixture->path, &fixture->truth, &error);
+  g_assert_no_error (error);
+}
+
+static void
+tear_down (Fixture *fixture, gconstpointer data)
+{
+  g_free (fixture->path);
+  fixture_remove_dir (fixture->dir);
+}
+
+static ShimMeasureRequest
+request_with_target (const Fixture *fixture)
+{
+  ShimMeasureRequest request;
+
+  shim_measure_request_init (&request);
+  request.has_target = TRUE;
+  request.target_px = (ShimPoint) { fixture->truth.aligned.upright.x, fixture->truth.aligned.upright.y };
+  return request;
+}
+
+static ShimMeasurement *
+measure (const char *path, const ShimMeasureRequest *request)
+{
+  g_autoptr (GError) error = NULL;
+  ShimMeasurement *measurement = shim_frame_measure (path, request, NULL, NULL, &error);
+
+  g_assert_no_error (error);
+  if (measurement->refusal != SHIM_REFUSAL_NONE)
+    g_test_message ("%s: %s", shim_refusal_to_name (measurement->refusal), measurement->reason);
+  g_assert_cmpint (measurement->refusal, ==, SHIM_REFUSAL_NONE);
+  return measurement;
+}
+
+/* Within four standard errors of the truth, and those below two hundredths of the depth of field. */
+static void
+assert_true_offset (const Fixture *fixture, const ShimMeasurement *measurement)
+{
+  g_test_message ("offset %.2f ± %.2f mm, truth %.2f", measurement->offset_mm, measurement->offset_se_mm,
+                  fixture->truth.delta_mm);
+  g_assert_cmpfloat (measurement->offset_se_mm, >, 0.0);
+  g_assert_cmpfloat (measurement->offset_se_mm, <, 0.02 * measurement->depth_of_field_mm);
+  g_assert_cmpfloat (fabs (measurement->offset_mm - fixture->truth.delta_mm), <, 4.0 * measurement->offset_se_mm);
+  g_assert_cmpfloat_with_epsilon (measurement->sharp_px.x, fixture->truth.sharp.upright.x, 6.0);
+  g_assert_cmpfloat_with_epsilon (measurement->sharp_px.y, fixture->truth.sharp.upright.y, 6.0);
+}
+
+/* Only the target line given; the camera held in all ways. */
+static void
+test_target_only (Fixture *fixture, gconstpointer data)
+{
+  ShimMeasureRequest request = request_with_target (fixture);
+  g_autoptr (ShimMeasurement) measurement = measure (fixture->path, &request);
+
+  assert_true_offset (fixture, measurement);
+  g_assert_cmpint (measurement->far_side, ==, SHIM_FAR_UP);
+}
+
+static void
+test_strip (Fixture *fixture, gconstpointer data)
+{
+  ShimMeasureRequest request = request_with_target (fixture);
+  g_autoptr (ShimMeasurement) measurement = NULL;
+
+  request.has_strip = TRUE;
+  request.strip_a_px = (ShimPoint) { fixture->truth.near_end.upright.x, fixture->truth.near_end.upright.y };
+  request.strip_b_px = (ShimPoint) { fixture->truth.far_end.upright.x, fixture->truth.far_end.upright.y };
+  measurement = measure (fixture->path, &request);
+  assert_true_offset (fixture, measurement);
+}
+
+/* The same pixels with each orientation written over them: the same offset to the last bit, its places turned along. */
+static void
+test_orientations (Fixture *fixture, gconstpointer data)
+{
+  ShimMeasureRequest request = request_with_target (fixture);
+  g_autoptr (ShimMeasurement) plain = measure (fixture->path, &request);
+  ShimPoint target = request.target_px;
+  const int width = 2000, height = 1333;
+
+  for (int o = 2; o <= 8; o++)
+    {
+      g_autoptr (ShimMeasurement) turned = NULL;
+      g_autofree char *value = g_strdup_printf ("%d", o);
+      ShimPoint a;
+
+      fixture_set_tag (fixture->path, "Exif.Image.Orientation", value);
+      request.target_px = shim_orientation_point_to_upright (o, width, height, target);
+      turned = measure (fixture->path, &request);
+      a = shim_orientation_point_to_upright (o, width, height, plain->strip_a_px);
+      g_assert_cmpfloat (turned->offset_mm, ==, plain->offset_mm);
+      g_assert_cmpfloat_with_epsilon (turned->strip_a_px.x, a.x, 1e-9);
+      g_assert_cmpfloat_with_epsilon (turned->strip_a_px.y, a.y, 1e-9);
+      g_assert_cmpint (turned->far_side, ==, shim_orientation_side_to_upright (o, SHIM_FAR_UP));
+      g_assert_cmpfloat_with_epsilon (shim_measurement_offset_between (turned, turned->target_reading_mm,
+                                                                       turned->sharp_reading_mm),
+                                      turned->offset_mm, 1e-6);
+    }
+}
+
+static void
+test_strip_outside (Fixture *fixture, gconstpointer data)
+{
+  ShimMeasureRequest request = request_with_target (fixture);
+  g_autoptr (ShimMeasurement) measurement = NULL;
+  g_autoptr (GError) error = NULL;
+
+  request.has_strip = TRUE;
+  request.strip_a_px = (ShimPoint) { -5000, -5000 };
+  request.strip_b_px = (ShimPoint) { -5000, -4000 };
+  measurement = shim_frame_measure (fixture->path, &request, NULL, NULL, &error);
+  g_assert_no_error (error);
+  g_assert_cmpint (measurement->refusal, !=, SHIM_REFUSAL_NONE);
+  g_assert_nonnull (measurement->reason);
+}
+
+typedef struct
+{
+  guint n_calls;
+  guint seen;
+} Progress;
+
+static void
+on_progress (guint index, guint n_done, guint n_files, const ShimFrameResult *result, gpointer user_data)
+{
+  Progress *progress = user_data;
+
+  g_assert_cmpuint (n_files, ==, 4);
+  g_assert_cmpuint (n_done, ==, ++progress->n_calls);
+  g_assert_nonnull (result);
+  progress->seen |= 1u << index;
+}
+
+/* Files that cannot be read do not stop the others, and the order is kept. */
+static void
+test_many (Fixture *fixture, gconstpointer data)
+{
+  ShimMeasureRequest request = request_with_target (fixture);
+  g_autoptr (GBytes) junk_bytes = g_bytes_new_static ("junk", 4);
+  g_autofree char *junk = fixture_write (fixture->dir, "junk.jpg", junk_bytes);
+  g_autofree char *missing = g_build_filename (fixture->dir, "missing.jpg", NULL);
+  const char *paths[] = { missing, fixture->path, junk, fixture->path, NULL };
+  Progress progress = { 0 };
+  g_autoptr (GPtrArray) results = shim_frame_measure_many (paths, &request, on_progress, &progress, NULL);
+  const ShimFrameResult *good = results->pdata[1];
+  const ShimFrameResult *same = results->pdata[3];
+  const ShimFrameResult *bad = results->pdata[2];
+
+  g_assert_cmpuint (results->len, ==, 4);
+  g_assert_cmpuint (progress.seen, ==, 0xf);
+  g_assert_error (((ShimFrameResult *) results->pdata[0])->error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_OPEN);
+  g_assert_error (bad->error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_FORMAT);
+  g_assert_cmpint (bad->measurement->refusal, ==, SHIM_REFUSAL_UNREADABLE);
+  g_assert_cmpstr (bad->measurement->reason, ==, bad->error->message);
+  g_assert_no_error (good->error);
+  assert_true_offset (fixture, good->measurement);
+  g_assert_cmpfloat (good->metadata->focal_length_mm, ==, 50.0);
+  g_assert_cmpfloat (same->measurement->offset_mm, ==, good->measurement->offset_mm);
+}
+
+static void
+test_many_cancelled (Fixture *fixture, gconstpointer data)
+{
+  const char *paths[] = { fixture->path, fixture->path, NULL };
+  g_autoptr (GCancellable) cancellable = g_cancellable_new ();
+  g_autoptr (GPtrArray) results = NULL;
+
+  g_cancellable_cancel (cancellable);
+  results = shim_frame_measure_many (paths, NULL, NULL, NULL, cancellable);
+  g_assert_cmpuint (results->len, ==, 2);
+  for (guint i = 0; i < results->len; i++)
+    g_assert_error (((ShimFrameResult *) results->pdata[i])->error, G_IO_ERROR, G_IO_ERROR_CANCELLED);
+}
+
+/* The evidence is a small upright picture that holds the strip, its pixels those of the photograph. */
+static void
+test_evidence (Fixture *fixture, gconstpointer data)
+{
+  ShimMeasureRequest request = request_with_target (fixture);
+  g_autoptr (ShimMeasurement) measurement = measure (fixture->path, &request);
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GBytes) bytes = shim_frame_evidence (fixture->path, measurement, NULL, &error);
+  g_autofree char *path = NULL;
+  g_autoptr (ShimPhoto) photo = NULL;
+  double length_px = hypot (measurement->strip_b_px.x - measurement->strip_a_px.x,
+                            measurement->strip_b_px.y - measurement->strip_a_px.y);
+
+  g_assert_no_error (error);
+  g_assert_cmpuint (g_bytes_get_size (bytes), <=, 200000);
+  path = fixture_write (fixture->dir, "evidence.jpg", bytes);
+  photo = shim_photo_open (path, &error);
+  g_assert_no_error (error);
+  g_assert_cmpint (shim_photo_get_stored_height (photo), >=, (int) length_px);
+  g_assert_cmpint (shim_photo_get_stored_height (photo), <, (int) length_px + 300);
+  g_assert_cmpint (shim_photo_get_stored_width (photo), <, 500);
+}
+
+static void
+test_no_evidence (Fixture *fixture, gconstpointer data)
+{
+  g_autoptr (ShimMeasurement) measurement = shim_measurement_new ();
+  g_autoptr (GError) error = NULL;
+
+  g_assert_null (shim_frame_evidence (fixture->path, measurement, NULL, &error));
+  g_assert_no_error (error);
+}
+
+/* FIPS 180-4, the published example: SHA-256 of "abc". */
+static void
+test_checksum (void)
+{
+  char *dir = fixture_dir ();
+  g_autoptr (GBytes) bytes = g_bytes_new_static ("abc", 3);
+  g_autofree char *path = fixture_write (dir, "abc", bytes);
+  g_autoptr (GError) error = NULL;
+  g_autofree char *checksum = shim_frame_checksum (path, NULL, &error);
+
+  g_assert_no_error (error);
+  g_assert_cmpstr (checksum, ==, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+  g_assert_null (shim_frame_checksum (dir, NULL, &error));
+  g_assert_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_OPEN);
+  fixture_remove_dir (dir);
+}
+
+int
+main (int argc, char **argv)
+{
+  g_test_init (&argc, &argv, NULL);
+#define ADD(path, turn, func) g_test_add (path, Fixture, GINT_TO_POINTER (turn), set_up, func, tear_down)
+  ADD ("/photo/frame/target-only/level", 0, test_target_only);
+  ADD ("/photo/frame/target-only/turned-90", 90, test_target_only);
+  ADD ("/photo/frame/target-only/turned-180", 180, test_target_only);
+  ADD ("/photo/frame/target-only/turned-270", 270, test_target_only);
+  ADD ("/photo/frame/strip/level", 0, test_strip);
+  ADD ("/photo/frame/strip/turned-180", 180, test_strip);
+  ADD ("/photo/frame/strip/turned-270", 270, test_strip);
+  ADD ("/photo/frame/orientations", 0, test_orientations);
+  ADD ("/photo/frame/strip-outside", 0, test_strip_outside);
+  ADD ("/photo/frame/many", 0, test_many);
+  ADD ("/photo/frame/many-cancelled", 0, test_many_cancelled);
+  ADD ("/photo/frame/evidence/level", 0, test_evidence);
+  ADD ("/photo/frame/evidence/turned-270", 270, test_evidence);
+  ADD ("/photo/frame/no-evidence", 0, test_no_evidence);
+#undef ADD
+  g_test_add_func ("/photo/frame/checksum", test_checksum);
+  return g_test_run ();
+}
