@@ -4,6 +4,7 @@
 #include <adwaita.h>
 #include <glib/gi18n.h>
 
+#include "shim-kit-place.h"
 #include "shim-window-places.h"
 
 /* What a place shows until its own widget is merged. */
@@ -13,8 +14,14 @@ blank_new (ShimWorkspace *workspace)
   return g_object_new (ADW_TYPE_STATUS_PAGE, "title", "…", NULL);
 }
 
+static void
+search_kit (GtkWidget *place)
+{
+  shim_kit_place_search (SHIM_KIT_PLACE (place));
+}
+
 const ShimPlace shim_places[] = {
-  { "kit", N_ ("Kit"), "shim-kit-symbolic", blank_new, NULL },
+  { "kit", N_ ("Kit"), "shim-kit-symbolic", shim_kit_place_new, search_kit },
   { "pairs", N_ ("Pairs"), "shim-pairs-symbolic", blank_new, NULL },
   { "bench", N_ ("Bench"), "shim-bench-symbolic", blank_new, NULL },
   { "slots", N_ ("Slots"), "shim-slots-symbolic", blank_new, NULL },
@@ -32,6 +39,7 @@ const guint shim_n_places = G_N_ELEMENTS (shim_places);
 void
 shim_places_open_item (GtkWidget *kit_place, const char *kind, const char *id)
 {
+  shim_kit_place_open_item (SHIM_KIT_PLACE (kit_place), kind, id);
 }
 
 /**
