@@ -38,7 +38,7 @@ response_cb (AdwMessageDialog *dialog, const char *response, Asking *asking)
 static void
 describe (GString *text, const char *what, ShimRecord *record, gboolean known)
 {
-  g_autofree char *name = record != NULL ? shim_ops_kit_item_name (record) : NULL;
+  const char *name = record != NULL ? shim_ops_kit_item_name (record) : NULL;
 
   if (record == NULL)
     g_string_append_printf (text, _ ("%s: the photograph does not say.\n"), what);
