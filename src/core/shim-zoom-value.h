@@ -144,7 +144,7 @@ typedef struct
  * @readings: (array length=n): readings
  * @n: how many
  * @cells: (out) (array): n_focals × n_distances, focal length by focal length
- * @error: INVALID
+ * @error: INVALID, or TOO_FEW when there is no reading
  *
  * Each reading goes to the nearest cell, focal lengths compared by their ratio, distances by 1/distance; several in a cell are weighed by
  * 1/tolerance². Empty cells are filled linearly between measured ones, first along the distance, then along the focal length,
