@@ -1,0 +1,403 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n.h>
+#include <math.h>
+
+#include "shim-bench-text.h"
+#include "shim-blur-curve.h"
+#include "shim-chart-frame.h"
+#include "shim-format.h"
+#include "shim-plot.h"
+#include "shim-ruler-places.h"
+
+struct _ShimBlurCurve
+{
+  GtkWidget parent_instance;
+
+  ShimChartFrame *frame;
+  ShimMeasurement *measurement;
+  double hover_reading_mm;
+  ShimPlotAxis x; /* as last drawn, for the pointer */
+};
+
+G_DEFINE_FINAL_TYPE (ShimBlurCurve, shim_blur_curve, GTK_TYPE_WIDGET)
+
+enum
+{
+  PROP_0,
+  PROP_HOVER_READING,
+  N_PROPS,
+};
+
+static GParamSpec *properties[N_PROPS];
+
+/* Where the far side is not known, the ruler's readings have no direction: then they stand as they are. */
+static gboolean
+knows_away (const ShimMeasurement *m)
+{
+  return !isnan (shim_ruler_along_from_target (m, m->target_reading_mm));
+}
+
+static double
+place_of (const ShimMeasurement *m, double reading_mm)
+{
+  return knows_away (m) ? shim_ruler_along_from_target (m, reading_mm) : reading_mm;
+}
+
+static double
+reading_of (const ShimMeasurement *m, double place_mm)
+{
+  return knows_away (m) ? shim_ruler_reading_at_along (m, place_mm) : place_mm;
+}
+
+static void
+fill_axes (ShimPlot *plot, const ShimMeasurement *m)
+{
+  double margin;
+
+  shim_plot_axis_include (&plot->y, 0.0);
+  shim_plot_axis_include (&plot->y, 1.1);
+  for (guint i = 0; i < m->n_curve; i++)
+    {
+      shim_plot_axis_include (&plot->x, place_of (m, m->curve[i].reading_mm));
+      shim_plot_axis_include (&plot->y, m->curve[i].contrast);
+    }
+  shim_plot_axis_include (&plot->x, place_of (m, m->target_reading_mm));
+  margin = MAX ((plot->x.high - plot->x.low) * 0.02, 1e-3);
+  plot->x.low -= margin;
+  plot->x.high += margin;
+  /* A wild point must not flatten all the others. */
+  plot->y.high = MIN (plot->y.high, 2.0) * 1.04;
+}
+
+/* Filled where the fit used it, a ring where it did not. */
+static void
+draw_points (ShimPlot *plot, const ShimMeasurement *m)
+{
+  GdkRGBA bar;
+
+  shim_palette_faded (&plot->palette.dim, 0.6, &bar);
+  for (guint i = 0; i < m->n_curve; i++)
+    {
+      const ShimBlurPoint *point = &m->curve[i];
+      double x = shim_plot_axis_at (&plot->x, place_of (m, point->reading_mm));
+      double y = shim_plot_axis_at (&plot->y, point->contrast);
+
+      if (!isfinite (x) || !isfinite (y) || y < plot->y.high_px || y > plot->y.low_px)
+        continue;
+      if (point->contrast_se > 0.0)
+        {
+          cairo_move_to (plot->cr, x,
+                         MIN (shim_plot_axis_at (&plot->y, point->contrast - point->contrast_se), plot->y.low_px));
+          cairo_line_to (plot->cr, x,
+                         MAX (shim_plot_axis_at (&plot->y, point->contrast + point->contrast_se), plot->y.high_px));
+          shim_plot_stroke (plot, SHIM_PLOT_SOLID, 1.0, &bar);
+        }
+      cairo_arc (plot->cr, x, y, 2.5, 0.0, 2.0 * G_PI);
+      gdk_cairo_set_source_rgba (plot->cr, &plot->palette.text);
+      if (point->used)
+        cairo_fill (plot->cr);
+      else
+        shim_plot_stroke (plot, SHIM_PLOT_SOLID, 1.0, &plot->palette.text);
+    }
+}
+
+static void
+draw_model (ShimPlot *plot, const ShimMeasurement *m)
+{
+  gboolean pen_down = FALSE;
+
+  for (guint i = 0; i < m->n_curve; i++)
+    {
+      double x = shim_plot_axis_at (&plot->x, place_of (m, m->curve[i].reading_mm));
+      double y = shim_plot_axis_at (&plot->y, m->curve[i].model);
+
+      if (!isfinite (x) || !isfinite (y))
+        pen_down = FALSE;
+      else if (pen_down)
+        cairo_line_to (plot->cr, x, y);
+      else
+        cairo_move_to (plot->cr, x, y);
+      pen_down = pen_down || (isfinite (x) && isfinite (y));
+    }
+  shim_plot_stroke (plot, SHIM_PLOT_SOLID, plot->palette.line_px, &plot->palette.accent);
+}
+
+static void
+draw_lines (ShimPlot *plot, const ShimMeasurement *m)
+{
+  double near_reading, far_reading, target = place_of (m, m->target_reading_mm),
+                                    sharp = place_of (m, m->sharp_reading_mm);
+  GdkRGBA shade;
+
+  if (m->refusal == SHIM_REFUSAL_NONE && shim_ruler_sharp_band (m, &near_reading, &far_reading))
+    {
+      shim_palette_faded (&plot->palette.accent, 0.3, &shade);
+      shim_plot_shade_x (plot, place_of (m, near_reading), place_of (m, far_reading), &shade);
+      shim_plot_vertical (plot, sharp, SHIM_PLOT_SOLID, &plot->palette.accent, _ ("Sharp line"),
+                          sharp > target ? 0.0 : 1.0);
+    }
+  /* Their labels point away from each other. */
+  shim_plot_vertical (plot, target, SHIM_PLOT_DASHED, &plot->palette.text, _ ("Target line"),
+                      isnan (sharp)    ? 0.5
+                      : sharp > target ? 1.0
+                                       : 0.0);
+}
+
+static void
+draw_depth_of_field (ShimPlot *plot, const ShimMeasurement *m)
+{
+  double near_reading, far_reading, from, to;
+  GdkRGBA shade;
+
+  if (!shim_ruler_depth_of_field (m, &near_reading, &far_reading))
+    return;
+  from = place_of (m, near_reading);
+  to = place_of (m, far_reading);
+  shim_palette_faded (&plot->palette.text, 0.08, &shade);
+  shim_plot_shade_x (plot, from, to, &shade);
+  shim_plot_text (plot, _ ("Depth of field"),
+                  shim_plot_axis_at (&plot->x, CLAMP (MIN (from, to), plot->x.low, plot->x.high)) + 6.0,
+                  plot->y.high_px + 2.0, 0.0, 0.0, &plot->palette.dim);
+}
+
+static void
+draw_cb (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user_data)
+{
+  ShimBlurCurve *self = user_data;
+  const ShimMeasurement *m = self->measurement;
+  ShimPlot plot;
+
+  shim_plot_begin (&plot, GTK_WIDGET (area), cr, width, height);
+  if (m == NULL || m->n_curve < 2)
+    {
+      shim_plot_text (&plot, m == NULL ? _ ("No frame is measured yet.") : _ ("This frame has no blur curve."),
+                      width / 2.0, height / 2.0, 0.5, 0.5, &plot.palette.dim);
+      return;
+    }
+  fill_axes (&plot, m);
+  self->x = plot.x;
+  draw_depth_of_field (&plot, m);
+  shim_plot_axes (&plot,
+                  knows_away (m) ? _ ("Along the ruler from the target line, mm (+ away from the camera)")
+                                 : _ ("Reading along the ruler, mm"),
+                  _ ("Contrast"), FALSE);
+  draw_points (&plot, m);
+  draw_model (&plot, m);
+  draw_lines (&plot, m);
+  if (!isnan (self->hover_reading_mm))
+    shim_plot_vertical (&plot, place_of (m, self->hover_reading_mm), SHIM_PLOT_DOTTED, &plot.palette.text, NULL, 0.5);
+}
+
+static const ShimBlurPoint *
+nearest_point (const ShimMeasurement *m, double reading_mm)
+{
+  const ShimBlurPoint *nearest = NULL;
+
+  for (guint i = 0; i < m->n_curve; i++)
+    if (nearest == NULL || fabs (m->curve[i].reading_mm - reading_mm) < fabs (nearest->reading_mm - reading_mm))
+      nearest = &m->curve[i];
+  return nearest;
+}
+
+static void
+show_value (ShimBlurCurve *self)
+{
+  const ShimMeasurement *m = self->measurement;
+  const ShimBlurPoint *point;
+  g_autofree char *offset = NULL;
+  g_autofree char *contrast = NULL;
+  g_autofree char *text = NULL;
+
+  if (m == NULL || m->n_curve == 0 || isnan (self->hover_reading_mm))
+    {
+      shim_chart_frame_set_value (self->frame, NULL);
+      return;
+    }
+  point = nearest_point (m, self->hover_reading_mm);
+  offset = shim_bench_text_about (shim_measurement_offset_between (m, m->target_reading_mm, self->hover_reading_mm));
+  contrast = shim_format_with_error (point->contrast, point->contrast_se, "");
+  /* Translators: an offset in mm, and how sharp the ruler is there. */
+  text = g_strdup_printf (_ ("Offset %s, contrast %s"), offset, g_strchomp (contrast));
+  shim_chart_frame_set_value (self->frame, text);
+}
+
+static void
+motion_cb (GtkEventControllerMotion *controller, double x, double y, ShimBlurCurve *self)
+{
+  const ShimMeasurement *m = self->measurement;
+  double place;
+
+  if (m == NULL || m->n_curve < 2 || !(self->x.high > self->x.low))
+    return;
+  place = shim_plot_axis_value (&self->x, x);
+  shim_blur_curve_set_hover_reading (self,
+                                     place >= self->x.low && place <= self->x.high ? reading_of (m, place) : NAN);
+}
+
+static void
+leave_cb (GtkEventControllerMotion *controller, ShimBlurCurve *self)
+{
+  shim_blur_curve_set_hover_reading (self, NAN);
+}
+
+static void
+fill_table (ShimBlurCurve *self)
+{
+  ShimNumbersTable *table = shim_chart_frame_get_table (self->frame);
+  const ShimMeasurement *m = self->measurement;
+
+  shim_numbers_table_clear (table);
+  for (guint i = 0; m != NULL && i < m->n_curve; i++)
+    {
+      g_autofree char *place = shim_format_signed (place_of (m, m->curve[i].reading_mm), 1);
+      g_autofree char *contrast = shim_format_number (m->curve[i].contrast, 3);
+      g_autofree char *se = shim_format_number (m->curve[i].contrast_se, 3);
+      g_autofree char *model = shim_format_number (m->curve[i].model, 3);
+      const char *cells[] = { place, contrast, se, model, m->curve[i].used ? _ ("yes") : _ ("no"), NULL };
+
+      shim_numbers_table_add (table, cells);
+    }
+}
+
+static void
+describe (ShimBlurCurve *self)
+{
+  const ShimMeasurement *m = self->measurement;
+  g_autofree char *offset = NULL;
+  g_autofree char *text = NULL;
+
+  if (m == NULL || m->n_curve < 2)
+    {
+      shim_chart_frame_set_description (self->frame, _ ("Empty."));
+      return;
+    }
+  offset = shim_bench_text_offset (m->offset_mm, m->offset_se_mm);
+  text = g_strdup_printf (ngettext ("Contrast at %u tick. Offset of the sharp line: %s.",
+                                    "Contrast at %u ticks. Offset of the sharp line: %s.", m->n_curve),
+                          m->n_curve, offset);
+  shim_chart_frame_set_description (self->frame, text);
+}
+
+static void
+shim_blur_curve_get_property (GObject *object, guint prop_id, GValue *value, GParamSpec *pspec)
+{
+  if (prop_id == PROP_HOVER_READING)
+    g_value_set_double (value, SHIM_BLUR_CURVE (object)->hover_reading_mm);
+  else
+    G_OBJECT_WARN_INVALID_PROPERTY_ID (object, prop_id, pspec);
+}
+
+static void
+shim_blur_curve_set_property (GObject *object, guint prop_id, const GValue *value, GParamSpec *pspec)
+{
+  if (prop_id == PROP_HOVER_READING)
+    shim_blur_curve_set_hover_reading (SHIM_BLUR_CURVE (object), g_value_get_double (value));
+  else
+    G_OBJECT_WARN_INVALID_PROPERTY_ID (object, prop_id, pspec);
+}
+
+static void
+shim_blur_curve_dispose (GObject *object)
+{
+  ShimBlurCurve *self = SHIM_BLUR_CURVE (object);
+
+  if (self->frame != NULL)
+    gtk_widget_unparent (GTK_WIDGET (self->frame));
+  self->frame = NULL;
+  g_clear_pointer (&self->measurement, shim_measurement_free);
+  G_OBJECT_CLASS (shim_blur_curve_parent_class)->dispose (object);
+}
+
+static void
+shim_blur_curve_class_init (ShimBlurCurveClass *klass)
+{
+  GObjectClass *object_class = G_OBJECT_CLASS (klass);
+
+  object_class->get_property = shim_blur_curve_get_property;
+  object_class->set_property = shim_blur_curve_set_property;
+  object_class->dispose = shim_blur_curve_dispose;
+  properties[PROP_HOVER_READING] =
+      g_param_spec_double ("hover-reading", NULL, NULL, -G_MAXDOUBLE, G_MAXDOUBLE, 0.0,
+                           G_PARAM_READWRITE | G_PARAM_EXPLICIT_NOTIFY | G_PARAM_STATIC_STRINGS);
+  g_object_class_install_properties (object_class, N_PROPS, properties);
+  gtk_widget_class_set_layout_manager_type (GTK_WIDGET_CLASS (klass), GTK_TYPE_BIN_LAYOUT);
+}
+
+static void
+shim_blur_curve_init (ShimBlurCurve *self)
+{
+  const char *titles[] = {
+    _ ("Along the ruler, mm"), _ ("Contrast"), _ ("Standard error"), _ ("Fitted"), _ ("Used"), NULL
+  };
+  GtkEventController *motion = gtk_event_controller_motion_new ();
+  GtkDrawingArea *area;
+
+  self->hover_reading_mm = NAN;
+  self->frame = SHIM_CHART_FRAME (shim_chart_frame_new (_ ("Blur curve")));
+  gtk_widget_set_parent (GTK_WIDGET (self->frame), GTK_WIDGET (self));
+  area = shim_chart_frame_get_area (self->frame);
+  gtk_drawing_area_set_draw_func (area, draw_cb, self, NULL);
+  gtk_drawing_area_set_content_height (area, 180);
+  shim_numbers_table_set_columns (shim_chart_frame_get_table (self->frame), titles);
+  g_signal_connect (motion, "motion", G_CALLBACK (motion_cb), self);
+  g_signal_connect (motion, "leave", G_CALLBACK (leave_cb), self);
+  gtk_widget_add_controller (GTK_WIDGET (area), motion);
+  describe (self);
+}
+
+/**
+ * shim_blur_curve_new:
+ *
+ * Returns: an empty curve
+ */
+GtkWidget *
+shim_blur_curve_new (void)
+{
+  return g_object_new (SHIM_TYPE_BLUR_CURVE, NULL);
+}
+
+static void
+redraw (ShimBlurCurve *self)
+{
+  gtk_widget_queue_draw (GTK_WIDGET (shim_chart_frame_get_area (self->frame)));
+}
+
+/**
+ * shim_blur_curve_set_measurement:
+ * @self: a curve
+ * @measurement: (nullable): what to show; copied
+ */
+void
+shim_blur_curve_set_measurement (ShimBlurCurve *self, const ShimMeasurement *measurement)
+{
+  g_return_if_fail (SHIM_IS_BLUR_CURVE (self));
+
+  g_clear_pointer (&self->measurement, shim_measurement_free);
+  if (measurement != NULL)
+    self->measurement = shim_measurement_copy (measurement);
+  self->x = (ShimPlotAxis){ 0 };
+  fill_table (self);
+  describe (self);
+  show_value (self);
+  redraw (self);
+}
+
+/**
+ * shim_blur_curve_set_hover_reading:
+ * @self: a curve
+ * @reading_mm: the reading looked at, mm; NAN = none
+ */
+void
+shim_blur_curve_set_hover_reading (ShimBlurCurve *self, double reading_mm)
+{
+  g_return_if_fail (SHIM_IS_BLUR_CURVE (self));
+
+  if (self->hover_reading_mm == reading_mm || (isnan (self->hover_reading_mm) && isnan (reading_mm)))
+    return;
+  self->hover_reading_mm = reading_mm;
+  show_value (self);
+  redraw (self);
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_HOVER_READING]);
+}
