@@ -3,8 +3,7 @@
 
 #include "shim-advice.h"
 #include "shim-kinds.h"
-#include "shim-measurement.h"
-#include "shim-register.h"
+#include "shim-ops-model.h"
 #include "shim-response.h"
 #include "shim-round-stats.h"
 
@@ -50,7 +49,8 @@ typedef struct
  * ShimStepSource:
  * @SHIM_STEP_MEASURED: the response of this test
  * @SHIM_STEP_BODY: from the defocus that a step made in other tests of the body
- * @SHIM_STEP_COMMON: common practice, no source: an eighth of the depth of focus at the lens's widest aperture
+ * @SHIM_STEP_COMMON: an eighth of the depth of focus to one side, N × circle of confusion, at the lens's widest aperture (common
+ *   practice, no source)
  *
  * Where #ShimTestSummary.expected_step_mm comes from.
  */
@@ -83,6 +83,8 @@ typedef enum
  * @tolerance_mm: largest offset accepted
  * @expected_step_mm: change of offset that one step of the setting makes, signed
  * @step_source: where that comes from
+ * @start_setting: where to begin: what was decided before, else what @prediction says, else 0
+ * @prediction: (nullable): what the kit model says of the pair
  * @decisions: (element-type ShimDecision): the pair's decisions, newest first
  *
  * A test with all that follows from it. It never changes once made; any thread may read it.
@@ -109,12 +111,17 @@ typedef struct
   double tolerance_mm;
   double expected_step_mm;
   ShimStepSource step_source;
+  int start_setting;
+  ShimPairPrediction *prediction;
   GPtrArray *decisions;
 } ShimTestSummary;
 
 #define SHIM_TYPE_TEST_SUMMARY (shim_test_summary_get_type ())
 GType                   shim_test_summary_get_type   (void);
-ShimTestSummary        *shim_ops_test_summary        (ShimRegister *reg, const char *test, GError **error);
+ShimTestSummary        *shim_ops_test_summary        (ShimRegister *reg, const ShimModel *model, const char *test,
+                                                      GError **error);
+double                  shim_ops_step_um             (ShimRegister *reg, const char *body, GError **error);
+double                  shim_ops_common_step_um      (ShimBody *body, ShimLens *lens);
 ShimTestSummary        *shim_test_summary_ref        (ShimTestSummary *self);
 void                    shim_test_summary_unref      (ShimTestSummary *self);
 const ShimFrameSummary *shim_test_summary_find_frame (const ShimTestSummary *self, const char *frame,
