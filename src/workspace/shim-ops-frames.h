@@ -3,33 +3,13 @@
 
 #include <gio/gio.h>
 
-#include "shim-measurement.h"
-#include "shim-metadata.h"
+#include "shim-look.h"
 #include "shim-ops-summary.h"
 
 G_BEGIN_DECLS
 
-/* A frame comes in three steps: how to look at it (shim_ops_frames_request(), needs the register), the look itself (shim_look_take(),
+/* A frame comes in three steps: how to look at it (shim_ops_frames_plan(), needs the register), the look itself (shim_look_take(),
  * slow, any thread, no register), and storing it (shim_ops_frames_store()). shim_ops_frames_add() does all three. */
-
-/**
- * ShimLook:
- * @path: absolute path of the photograph
- * @sha256: of the file, lower-case hex
- * @metadata: what it says about itself
- * @measurement: what came out, measured or refused
- * @evidence: (nullable): JPEG of the strip, where one was found
- *
- * One look at a photograph.
- */
-typedef struct
-{
-  char *path;
-  char *sha256;
-  ShimMetadata *metadata;
-  ShimMeasurement *measurement;
-  GBytes *evidence;
-} ShimLook;
 
 /**
  * ShimMarks:
@@ -86,25 +66,21 @@ typedef struct
   double se_mm;
 } ShimEyeMarks;
 
-gboolean     shim_ops_frames_request      (ShimRegister *reg, const char *test, const ShimMeasureRequest *given,
-                                           ShimMeasureRequest *request, GError **error);
-ShimLook    *shim_look_take               (const char *path, const ShimMeasureRequest *request, GCancellable *cancellable,
-                                           GError **error);
-void         shim_look_free               (ShimLook *self);
-GPtrArray   *shim_ops_frames_contradictions (const ShimMetadata *metadata, const ShimTestSummary *test, const ShimRound *round);
-GPtrArray   *shim_ops_frames_remarks      (const ShimMetadata *metadata, const ShimTestSummary *test);
-ShimAddedFrame *shim_ops_frames_store     (ShimRegister *reg, const char *round, const ShimLook *look, const ShimMarks *marks,
-                                           GError **error);
-GPtrArray   *shim_ops_frames_add          (ShimRegister *reg, const char *round, const char *const *paths, const ShimMarks *marks,
-                                           ShimAddedFunc progress, gpointer user_data, GCancellable *cancellable, GError **error);
-ShimReading *shim_ops_frames_remeasure    (ShimRegister *reg, const char *frame, const ShimMeasureRequest *given,
-                                           GCancellable *cancellable, GError **error);
-ShimReading *shim_ops_frames_store_reading (ShimRegister *reg, const char *frame, const ShimMeasurement *measurement, GError **error);
-ShimReading *shim_ops_frames_read_by_eye  (ShimRegister *reg, const char *frame, const ShimEyeMarks *marks, GError **error);
-gboolean     shim_ops_frames_set_use      (ShimRegister *reg, const char *frame, gboolean use, const char *reason, GError **error);
-void         shim_added_frame_free        (ShimAddedFrame *self);
+gboolean        shim_ops_frames_plan           (ShimRegister *reg, const char *test, const ShimMeasureRequest *given, ShimLookPlan *plan,
+                                                GError **error);
+char          **shim_ops_frames_contradictions (const ShimMetadata *metadata, const ShimTestSummary *test, ShimRound *round);
+char          **shim_ops_frames_remarks        (const ShimMetadata *metadata, const ShimTestSummary *test);
+ShimAddedFrame *shim_ops_frames_store          (ShimRegister *reg, const char *round, const ShimLook *look, const ShimMarks *marks);
+GPtrArray      *shim_ops_frames_add            (ShimRegister *reg, const char *round, const char *const *paths, const ShimMarks *marks,
+                                                ShimAddedFunc progress, gpointer user_data, GCancellable *cancellable,
+                                                GError **error);
+ShimReading    *shim_ops_frames_remeasure      (ShimRegister *reg, const char *frame, const ShimMeasureRequest *given,
+                                                GCancellable *cancellable, GError **error);
+ShimReading    *shim_ops_frames_read_by_eye    (ShimRegister *reg, const char *frame, const ShimEyeMarks *marks, GError **error);
+gboolean        shim_ops_frames_set_use        (ShimRegister *reg, const char *frame, gboolean use, const char *reason,
+                                                GError **error);
+void            shim_added_frame_free          (ShimAddedFrame *self);
 
-G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimLook, shim_look_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimAddedFrame, shim_added_frame_free)
 
 G_END_DECLS

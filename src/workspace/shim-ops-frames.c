@@ -1,0 +1,427 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n-lib.h>
+#include <math.h>
+#include <string.h>
+
+#include "shim-measurement-json.h"
+#include "shim-ops-frames-private.h"
+#include "shim-register-reads.h"
+#include "shim-workspace-error.h"
+
+/**
+ * shim_added_frame_free:
+ * @self: (nullable): what became of a file
+ */
+void
+shim_added_frame_free (ShimAddedFrame *self)
+{
+  if (self == NULL)
+    return;
+  g_free (self->path);
+  g_clear_object (&self->frame);
+  g_clear_object (&self->reading);
+  g_clear_error (&self->error);
+  g_strfreev (self->remarks);
+  g_free (self);
+}
+
+/* --- how to look --- */
+
+static ShimMeasurement *
+measurement_of (ShimReading *reading)
+{
+  if (reading == NULL || reading->details == NULL)
+    return NULL;
+  return shim_measurement_from_details (reading->details, NULL);
+}
+
+/* (transfer full) (nullable): the newer of a frame's readings that tells where the ruler lies. */
+static ShimMeasurement *
+marks_of_frame (const ShimTestFrame *frame)
+{
+  ShimReading *first = frame->eye, *second = frame->program;
+  ShimMeasurement *measurement;
+
+  if (first == NULL || (second != NULL && g_strcmp0 (second->read_at, first->read_at) > 0))
+    {
+      first = frame->program;
+      second = frame->eye;
+    }
+  measurement = measurement_of (first);
+  if (measurement != NULL && isfinite (measurement->strip_a_px.x))
+    return measurement;
+  g_clear_pointer (&measurement, shim_measurement_free);
+  measurement = measurement_of (second);
+  if (measurement != NULL && isfinite (measurement->strip_a_px.x))
+    return measurement;
+  g_clear_pointer (&measurement, shim_measurement_free);
+  return NULL;
+}
+
+/* (transfer full) (nullable): the marks to go by: those of @frame itself, else of the frame that came in last. */
+ShimMeasurement *
+_shim_ops_find_marks (const ShimTestTree *tree, const char *frame)
+{
+  g_autoptr (ShimMeasurement) newest = NULL;
+
+  for (guint i = tree->rounds->len; i-- > 0;)
+    {
+      const ShimTestRound *round = g_ptr_array_index (tree->rounds, i);
+
+      for (guint k = round->frames->len; k-- > 0;)
+        {
+          const ShimTestFrame *candidate = g_ptr_array_index (round->frames, k);
+          const gboolean is_own = g_strcmp0 (shim_record_get_id (SHIM_RECORD (candidate->frame)), frame) == 0;
+          g_autoptr (ShimMeasurement) marks = NULL;
+
+          if (newest != NULL && !is_own)
+            continue;
+          marks = marks_of_frame (candidate);
+          if (marks != NULL && (is_own || frame == NULL))
+            return g_steal_pointer (&marks);
+          if (marks != NULL)
+            newest = g_steal_pointer (&marks);
+        }
+    }
+  return g_steal_pointer (&newest);
+}
+
+static void
+carry_marks (const ShimMeasurement *marks, ShimMeasureRequest *request)
+{
+  request->has_strip = TRUE;
+  request->strip_a_px = marks->strip_a_px;
+  request->strip_b_px = marks->strip_b_px;
+  request->strip_width_px = marks->strip_width_px;
+  request->far_side = marks->far_side;
+  request->has_target = isfinite (marks->target_px.x);
+  request->target_px = marks->target_px;
+}
+
+static void
+put_given (const ShimMeasureRequest *given, ShimMeasureRequest *request)
+{
+  const gsize numbers[] = {
+    G_STRUCT_OFFSET (ShimMeasureRequest, tick_mm), G_STRUCT_OFFSET (ShimMeasureRequest, angle_deg),
+    G_STRUCT_OFFSET (ShimMeasureRequest, focal_mm), G_STRUCT_OFFSET (ShimMeasureRequest, f_number),
+    G_STRUCT_OFFSET (ShimMeasureRequest, distance_mm), G_STRUCT_OFFSET (ShimMeasureRequest, pixel_pitch_mm),
+    G_STRUCT_OFFSET (ShimMeasureRequest, coc_mm), G_STRUCT_OFFSET (ShimMeasureRequest, strip_width_px),
+  };
+
+  if (given->has_strip)
+    {
+      request->has_strip = TRUE;
+      request->strip_a_px = given->strip_a_px;
+      request->strip_b_px = given->strip_b_px;
+    }
+  if (given->has_target)
+    {
+      request->has_target = TRUE;
+      request->target_px = given->target_px;
+    }
+  if (given->has_click)
+    {
+      request->has_strip = given->has_strip;
+      request->has_click = TRUE;
+      request->click_px = given->click_px;
+    }
+  if (given->far_side != SHIM_FAR_UNKNOWN)
+    request->far_side = given->far_side;
+  for (guint i = 0; i < G_N_ELEMENTS (numbers); i++)
+    if (!isnan (G_STRUCT_MEMBER (double, given, numbers[i])))
+      G_STRUCT_MEMBER (double, request, numbers[i]) = G_STRUCT_MEMBER (double, given, numbers[i]);
+}
+
+gboolean
+_shim_ops_make_plan (ShimRegister *reg, const char *test, const char *frame, const ShimMeasureRequest *given,
+                     ShimLookPlan *plan, GError **error)
+{
+  g_autoptr (ShimTestTree) tree = shim_register_test_tree (reg, test, error);
+  g_autoptr (ShimMeasurement) marks = NULL;
+
+  if (tree == NULL)
+    return FALSE;
+  shim_measure_request_init (&plan->request);
+  plan->request.angle_deg = tree->test->angle_deg;
+  plan->request.tick_mm = tree->test->tick_mm;
+  plan->request.coc_mm = tree->test->coc_mm;
+  plan->focal_mm = tree->test->focal_mm;
+  plan->f_number = tree->test->f_number;
+  plan->distance_mm = tree->test->distance_mm;
+  marks = _shim_ops_find_marks (tree, frame);
+  if (marks != NULL)
+    carry_marks (marks, &plan->request);
+  plan->marks_carried = marks != NULL;
+  if (given == NULL)
+    return TRUE;
+  put_given (given, &plan->request);
+  if (given->has_strip || given->has_target || given->has_click)
+    plan->marks_carried = FALSE;
+  return TRUE;
+}
+
+/**
+ * shim_ops_frames_plan:
+ * @reg: a register
+ * @test: id of a test
+ * @given: (nullable): what is known beyond that
+ * @plan: (out): how to look at the test's next frame: what @given says, then the marks of the frame that came in last, then the test
+ * @error: a #ShimStoreError
+ *
+ * Returns: whether there is a plan
+ */
+gboolean
+shim_ops_frames_plan (ShimRegister *reg, const char *test, const ShimMeasureRequest *given, ShimLookPlan *plan, GError **error)
+{
+  g_return_val_if_fail (reg != NULL && test != NULL && plan != NULL, FALSE);
+
+  return _shim_ops_make_plan (reg, test, NULL, given, plan, error);
+}
+
+/* --- storing --- */
+
+ShimReading *
+_shim_ops_new_reading (ShimRegister *reg, const char *frame, const char *method, const ShimMeasurement *measurement)
+{
+  g_autofree char *now = shim_register_now (reg);
+  g_autofree char *warnings = measurement->warnings != NULL ? g_strjoinv ("\n", measurement->warnings) : NULL;
+  g_autofree char *details = shim_measurement_to_details (measurement);
+  ShimReading *reading = shim_reading_new ();
+
+  g_object_set (reading, "frame", frame, "read-at", now, "method", method,
+                "refusal", shim_refusal_to_name (measurement->refusal), "reason", measurement->reason,
+                "warnings", warnings, "details", details, NULL);
+  if (measurement->refusal == SHIM_REFUSAL_NONE)
+    g_object_set (reading, "offset-mm", measurement->offset_mm, "offset-se-mm", measurement->offset_se_mm,
+                  "common-se-mm", measurement->common_se_mm, "ruler-mm", measurement->ruler_mm, NULL);
+  g_object_set (reading, "depth-of-field-mm",
+                isfinite (measurement->depth_of_field_mm) ? measurement->depth_of_field_mm : NAN, "coc-mm", measurement->coc_mm,
+                "angle-deg", measurement->angle_deg, "distance-mm", measurement->distance_mm,
+                "mm-per-px", measurement->mm_per_px, NULL);
+  return reading;
+}
+
+static gint64
+whole_or_unknown (double value)
+{
+  return isfinite (value) ? (gint64) round (value) : SHIM_NO_INT;
+}
+
+static ShimFrame *
+new_frame (ShimRegister *reg, const char *round_id, const ShimLook *look, const ShimMarks *marks, gboolean contradicts)
+{
+  const ShimMetadata *metadata = look->metadata;
+  g_autofree char *now = shim_register_now (reg);
+  ShimFrame *frame = shim_frame_new ();
+
+  g_object_set (frame, "round", round_id, "added-at", now, "path", look->path, "sha256", look->sha256,
+                "taken", metadata->taken, "make", metadata->make, "model", metadata->model,
+                "body-serial", metadata->body_serial, "lens-model", metadata->lens_model,
+                "lens-serial", metadata->lens_serial, NULL);
+  g_object_set (frame, "focal-mm", metadata->focal_length_mm, "f-number", metadata->f_number,
+                "exposure-s", metadata->exposure_s, "iso", metadata->iso, "distance-m", metadata->distance_m,
+                "adjustment", whole_or_unknown (metadata->adjustment),
+                "width-px", metadata->width_px > 0 ? (gint64) metadata->width_px : SHIM_NO_INT,
+                "height-px", metadata->height_px > 0 ? (gint64) metadata->height_px : SHIM_NO_INT,
+                "approach", marks != NULL && marks->approach != NULL ? marks->approach : "unknown",
+                "override", contradicts, "evidence", look->evidence, NULL);
+  return frame;
+}
+
+static gboolean
+store_both (ShimRegister *reg, ShimAddedFrame *added, const ShimLook *look)
+{
+  if (!shim_register_insert (reg, SHIM_RECORD (added->frame), &added->error))
+    return FALSE;
+  added->reading = _shim_ops_new_reading (reg, shim_record_get_id (SHIM_RECORD (added->frame)), "program", look->measurement);
+  return shim_register_insert (reg, SHIM_RECORD (added->reading), &added->error);
+}
+
+static void
+store_frame (ShimRegister *reg, ShimAddedFrame *added, const ShimLook *look)
+{
+  g_autofree char *name = g_path_get_basename (look->path);
+  g_autofree char *summary = g_strdup_printf (_ ("Add frame %s"), name);
+
+  if (shim_register_begin (reg, summary, &added->error))
+    {
+      if (!store_both (reg, added, look))
+        shim_register_rollback (reg);
+      else if (shim_register_commit (reg, &added->error))
+        return;
+    }
+  g_clear_object (&added->frame);
+  g_clear_object (&added->reading);
+}
+
+static gboolean
+is_there_already (ShimRegister *reg, ShimTestSummary *test, const ShimLook *look, GError **error)
+{
+  g_autoptr (ShimRecord) there = shim_register_find_frame (reg, shim_record_get_id (SHIM_RECORD (test->test)), look->sha256, error);
+  g_autofree char *name = g_path_get_basename (look->path);
+
+  if (there == NULL)
+    return *error != NULL;
+  g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_DUPLICATE, _ ("The photograph “%s” is in this test already."), name);
+  return TRUE;
+}
+
+/**
+ * shim_ops_frames_store:
+ * @reg: a register
+ * @round: id of a round
+ * @look: a look at a photograph
+ * @marks: (nullable): how it is taken in
+ *
+ * The frame and its reading, measured or refused, in one change.
+ *
+ * Returns: (transfer full): what became of it; its error says why nothing was stored: #ShimWorkspaceError CONTRADICTION when its metadata
+ *   contradict the test and no override was given, DUPLICATE when it is in the test already
+ */
+ShimAddedFrame *
+shim_ops_frames_store (ShimRegister *reg, const char *round, const ShimLook *look, const ShimMarks *marks)
+{
+  ShimAddedFrame *added;
+  g_autoptr (ShimRound) round_record = NULL;
+  g_autoptr (ShimTestSummary) test = NULL;
+  g_auto (GStrv) contradictions = NULL;
+
+  g_return_val_if_fail (reg != NULL && round != NULL && look != NULL, NULL);
+
+  added = g_new0 (ShimAddedFrame, 1);
+  added->path = g_strdup (look->path);
+  round_record = (ShimRound *) shim_register_get (reg, SHIM_TYPE_ROUND, round, &added->error);
+  if (round_record == NULL)
+    return added;
+  test = shim_ops_test_summary (reg, NULL, round_record->test, &added->error);
+  if (test == NULL || is_there_already (reg, test, look, &added->error))
+    return added;
+  contradictions = shim_ops_frames_contradictions (look->metadata, test, round_record);
+  if (*contradictions != NULL && (marks == NULL || !marks->override))
+    {
+      g_autofree char *sentences = g_strjoinv (" ", contradictions);
+
+      g_set_error_literal (&added->error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION, sentences);
+      return added;
+    }
+  added->remarks = shim_ops_frames_remarks (look->metadata, test);
+  added->frame = new_frame (reg, round, look, marks, *contradictions != NULL);
+  store_frame (reg, added, look);
+  return added;
+}
+
+/* --- adding --- */
+
+typedef struct
+{
+  const char *round;
+  const ShimMarks *marks;
+  ShimLookPlan plan;
+  const ShimLook *look;
+} RegisterWork;
+
+static gpointer
+plan_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
+{
+  RegisterWork *work = data;
+  g_autoptr (ShimRound) round = (ShimRound *) shim_register_get (reg, SHIM_TYPE_ROUND, work->round, error);
+
+  if (round == NULL)
+    return NULL;
+  return GINT_TO_POINTER (_shim_ops_make_plan (reg, round->test, NULL, work->marks != NULL ? work->marks->request : NULL, &work->plan, error));
+}
+
+static gpointer
+store_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
+{
+  RegisterWork *work = data;
+
+  return shim_ops_frames_store (reg, work->round, work->look, work->marks);
+}
+
+typedef struct
+{
+  ShimOnRegister run;
+  gpointer run_data;
+  RegisterWork work;
+  const char *const *paths;
+  guint n_paths;
+  GPtrArray *added;
+  ShimAddedFunc progress;
+  gpointer progress_data;
+} Adding;
+
+static void
+looked (guint index, ShimLook *look, const GError *error, gpointer user_data)
+{
+  Adding *adding = user_data;
+  ShimAddedFrame *added = NULL;
+  g_autoptr (GError) local_error = error != NULL ? g_error_copy (error) : NULL;
+
+  adding->work.look = look;
+  if (look != NULL)
+    added = adding->run (store_func, &adding->work, NULL, &local_error, adding->run_data);
+  if (added == NULL)
+    {
+      added = g_new0 (ShimAddedFrame, 1);
+      added->path = g_canonicalize_filename (adding->paths[index], NULL);
+      added->error = g_steal_pointer (&local_error);
+    }
+  g_ptr_array_add (adding->added, added);
+  if (adding->progress != NULL)
+    adding->progress (added, adding->added->len, adding->n_paths, adding->progress_data);
+}
+
+GPtrArray *
+_shim_ops_frames_add (ShimOnRegister run, gpointer run_data, const char *round, const char *const *paths, const ShimMarks *marks,
+                      ShimAddedFunc progress, gpointer progress_data, GCancellable *cancellable, GError **error)
+{
+  Adding adding = {
+    .run = run,
+    .run_data = run_data,
+    .work = { .round = round, .marks = marks },
+    .paths = paths,
+    .n_paths = g_strv_length ((char **) paths),
+    .progress = progress,
+    .progress_data = progress_data,
+  };
+
+  if (run (plan_func, &adding.work, cancellable, error, run_data) == NULL)
+    return NULL;
+  adding.added = g_ptr_array_new_with_free_func ((GDestroyNotify) shim_added_frame_free);
+  shim_look_take_many (paths, &adding.work.plan, looked, &adding, cancellable);
+  return adding.added;
+}
+
+/* #ShimOnRegister for whoever holds the register. */
+gpointer
+_shim_ops_run_here (ShimRegisterFunc func, gpointer data, GCancellable *cancellable, GError **error, gpointer reg)
+{
+  return func (reg, data, cancellable, error);
+}
+
+/**
+ * shim_ops_frames_add:
+ * @reg: a register
+ * @round: id of a round
+ * @paths: (array zero-terminated=1): photographs, in the order they were taken
+ * @marks: (nullable): how they are taken in
+ * @progress: (nullable): called after each, in their order
+ * @user_data: for @progress
+ * @cancellable: (nullable): ends it early; what is stored stays stored, the rest fails with %G_IO_ERROR_CANCELLED
+ * @error: only when nothing can be added at all: a #ShimStoreError
+ *
+ * Looks at them on all processors, and stores each as soon as it and those before it are done.
+ *
+ * Returns: (transfer full) (element-type ShimAddedFrame) (nullable): what became of each
+ */
+GPtrArray *
+shim_ops_frames_add (ShimRegister *reg, const char *round, const char *const *paths, const ShimMarks *marks,
+                     ShimAddedFunc progress, gpointer user_data, GCancellable *cancellable, GError **error)
+{
+  g_return_val_if_fail (reg != NULL && round != NULL && paths != NULL, NULL);
+
+  return _shim_ops_frames_add (_shim_ops_run_here, reg, round, paths, marks, progress, user_data, cancellable, error);
+}
