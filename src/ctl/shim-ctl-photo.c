@@ -1,0 +1,323 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n.h>
+#include <math.h>
+#include <stdio.h>
+
+#include "shim-ctl.h"
+#include "shim-format.h"
+#include "shim-frame-measure.h"
+#include "shim-json.h"
+#include "shim-measurement-json.h"
+#include "shim-metadata.h"
+
+/* Commands on photographs: they need no register. */
+
+/* Numbers separated by commas, as many as wanted; the last may be missing when @optional. */
+static gboolean
+parse_numbers (const char *option, const char *text, double *numbers, guint n, gboolean last_is_optional)
+{
+  g_auto (GStrv) parts = g_strsplit (text, ",", -1);
+  guint n_parts = g_strv_length (parts);
+
+  if (n_parts != n && !(last_is_optional && n_parts == n - 1))
+    {
+      shim_ctl_usage (_ ("%s wants %u numbers separated by commas, not “%s”"), option, n, text);
+      return FALSE;
+    }
+  for (guint i = 0; i < n_parts; i++)
+    {
+      char *end = NULL;
+
+      numbers[i] = g_ascii_strtod (g_strstrip (parts[i]), &end);
+      if (end == parts[i] || *end != '\0' || !isfinite (numbers[i]))
+        {
+          shim_ctl_usage (_ ("%s: “%s” is not a number"), option, parts[i]);
+          return FALSE;
+        }
+    }
+  return TRUE;
+}
+
+static gboolean
+parse_range (const char *option, const char *text, double min, double max, double *number)
+{
+  if (text == NULL)
+    return TRUE;
+  if (!parse_numbers (option, text, number, 1, FALSE))
+    return FALSE;
+  if (*number >= min && *number <= max)
+    return TRUE;
+  shim_ctl_usage (_ ("%s must lie between %g and %g"), option, min, max);
+  return FALSE;
+}
+
+/* What was typed after the options of "measure"; also those of other commands that measure. */
+typedef struct
+{
+  char *target;
+  char *strip;
+  char *click;
+  char *tick;
+  char *angle;
+  char *far_side;
+  char *focal;
+  char *f_number;
+  char *distance;
+  char *pitch;
+  char *coc;
+} MeasureOptions;
+
+static gboolean
+request_from_places (const MeasureOptions *options, ShimMeasureRequest *request)
+{
+  double n[5] = { NAN, NAN, NAN, NAN, NAN };
+
+  if (options->target != NULL)
+    {
+      if (!parse_numbers ("--target", options->target, n, 2, FALSE))
+        return FALSE;
+      request->has_target = TRUE;
+      request->target_px = (ShimPoint) { n[0], n[1] };
+    }
+  if (options->strip != NULL)
+    {
+      if (!parse_numbers ("--strip", options->strip, n, 5, TRUE))
+        return FALSE;
+      request->has_strip = TRUE;
+      request->strip_a_px = (ShimPoint) { n[0], n[1] };
+      request->strip_b_px = (ShimPoint) { n[2], n[3] };
+      request->strip_width_px = n[4];
+    }
+  if (options->click != NULL)
+    {
+      if (!parse_numbers ("--click", options->click, n, 2, FALSE))
+        return FALSE;
+      request->has_click = TRUE;
+      request->click_px = (ShimPoint) { n[0], n[1] };
+    }
+  return TRUE;
+}
+
+static gboolean
+request_from_options (const MeasureOptions *options, ShimMeasureRequest *request)
+{
+  double pitch_um = NAN;
+
+  shim_measure_request_init (request);
+  if (!request_from_places (options, request)
+      || !parse_range ("--tick", options->tick, 0.1, 50.0, &request->tick_mm)
+      || !parse_range ("--angle", options->angle, 5.0, 85.0, &request->angle_deg)
+      || !parse_range ("--focal", options->focal, 1.0, 6000.0, &request->focal_mm)
+      || !parse_range ("--f-number", options->f_number, 0.5, 64.0, &request->f_number)
+      || !parse_range ("--distance", options->distance, 50.0, 1e6, &request->distance_mm)
+      || !parse_range ("--pixel-pitch", options->pitch, 0.5, 30.0, &pitch_um)
+      || !parse_range ("--coc", options->coc, 0.001, 0.2, &request->coc_mm))
+    return FALSE;
+  request->pixel_pitch_mm = pitch_um / 1000.0;
+  if (options->far_side != NULL
+      && (!shim_far_side_from_name (options->far_side, &request->far_side) || request->far_side == SHIM_FAR_UNKNOWN))
+    {
+      shim_ctl_usage (_ ("--far is one of up, down, left and right, not “%s”"), options->far_side);
+      return FALSE;
+    }
+  return TRUE;
+}
+
+static void
+print_measurement (const char *file, const ShimMeasurement *measurement)
+{
+  g_autofree char *offset = NULL, *depth = NULL, *distance = NULL, *scale = NULL;
+
+  if (measurement->refusal != SHIM_REFUSAL_NONE)
+    {
+      g_print (_ ("%s: refused (%s). %s\n"), file, shim_refusal_to_name (measurement->refusal), measurement->reason);
+      return;
+    }
+  offset = shim_format_signed_error (measurement->offset_mm, measurement->offset_se_mm, "mm");
+  depth = shim_format_number (measurement->depth_of_field_mm, 0);
+  distance = shim_format_distance (measurement->distance_mm);
+  scale = shim_format_number (measurement->mm_per_px, 3);
+  g_print (_ ("%s: offset %s (%s), depth of field %s mm, distance %s, %s mm/px\n"), file, offset,
+           measurement->offset_mm > 0.0 ? _ ("past the target") : _ ("in front of the target"), depth, distance, scale);
+  for (guint i = 0; measurement->warnings != NULL && measurement->warnings[i] != NULL; i++)
+    g_print (_ ("  note: %s\n"), measurement->warnings[i]);
+}
+
+static void
+progress_cb (guint index, guint n_done, guint n_files, const ShimFrameResult *result, gpointer user_data)
+{
+  g_printerr ("\r%u/%u", n_done, n_files);
+  if (n_done == n_files)
+    g_printerr ("\n");
+}
+
+static int
+measure_files (ShimCtl *ctl, const ShimMeasureRequest *request, const char *const *files)
+{
+  g_autoptr (GPtrArray) results = NULL;
+  g_autoptr (JsonNode) node = json_node_new (JSON_NODE_ARRAY);
+  g_autoptr (JsonArray) array = json_array_new ();
+  gboolean show_progress = !ctl->json && files[1] != NULL && g_log_writer_supports_color (fileno (stderr));
+  int status = SHIM_CTL_OK;
+
+  results = shim_frame_measure_many (files, request, show_progress ? progress_cb : NULL, NULL, NULL);
+  for (guint i = 0; i < results->len; i++)
+    {
+      const ShimFrameResult *result = results->pdata[i];
+
+      if (result->measurement->refusal != SHIM_REFUSAL_NONE)
+        status = SHIM_CTL_FAILED;
+      if (ctl->json)
+        json_array_add_object_element (array, shim_measurement_to_json (result->measurement, files[i]));
+      else
+        print_measurement (files[i], result->measurement);
+    }
+  if (ctl->json)
+    {
+      json_node_set_array (node, array);
+      shim_ctl_print_json (node);
+    }
+  return status;
+}
+
+static int
+run_measure (ShimCtl *ctl, int argc, char **argv)
+{
+  MeasureOptions options = { 0 };
+  const GOptionEntry entries[] = {
+    { "target", 0, 0, G_OPTION_ARG_STRING, &options.target, N_ ("A point at the height of the target line"), "X,Y" },
+    { "strip", 0, 0, G_OPTION_ARG_STRING, &options.strip, N_ ("Line along the tick edge, and the width to look in"),
+      "X1,Y1,X2,Y2,WIDTH" },
+    { "click", 0, 0, G_OPTION_ARG_STRING, &options.click, N_ ("Any point on the ruler"), "X,Y" },
+    { "tick", 0, 0, G_OPTION_ARG_STRING, &options.tick, N_ ("Distance of the finest ticks"), "MM" },
+    { "angle", 0, 0, G_OPTION_ARG_STRING, &options.angle, N_ ("Between ruler and optical axis"), "DEG" },
+    { "far", 0, 0, G_OPTION_ARG_STRING, &options.far_side, N_ ("Where the ruler runs away from the camera"),
+      "up|down|left|right" },
+    { "focal", 0, 0, G_OPTION_ARG_STRING, &options.focal, N_ ("Focal length"), "MM" },
+    { "f-number", 0, 0, G_OPTION_ARG_STRING, &options.f_number, N_ ("Aperture"), "N" },
+    { "distance", 0, 0, G_OPTION_ARG_STRING, &options.distance, N_ ("Camera to target"), "MM" },
+    { "pixel-pitch", 0, 0, G_OPTION_ARG_STRING, &options.pitch, N_ ("Distance of two pixels on the sensor"), "UM" },
+    { "coc", 0, 0, G_OPTION_ARG_STRING, &options.coc, N_ ("Circle of confusion for the depth of field"), "MM" },
+    { NULL },
+  };
+  ShimMeasureRequest request;
+  int status = SHIM_CTL_USAGE;
+
+  if (shim_ctl_parse (ctl, entries, &argc, &argv) && shim_ctl_want_args (argv, argc, 1, -1)
+      && request_from_options (&options, &request))
+    status = measure_files (ctl, &request, (const char *const *) argv + 1);
+  g_free (options.target);
+  g_free (options.strip);
+  g_free (options.click);
+  g_free (options.tick);
+  g_free (options.angle);
+  g_free (options.far_side);
+  g_free (options.focal);
+  g_free (options.f_number);
+  g_free (options.distance);
+  g_free (options.pitch);
+  g_free (options.coc);
+  return status;
+}
+
+/* A file that cannot be read has no metadata, but it has its place in the list. */
+static void
+add_info (JsonBuilder *builder, const char *file, const ShimMetadata *metadata, const GError *error)
+{
+  g_autoptr (ShimMetadata) nothing = shim_metadata_new ();
+  const ShimMetadata *m = metadata != NULL ? metadata : nothing;
+
+  json_builder_begin_object (builder);
+  shim_json_add_text (builder, "file", file);
+  shim_json_add_text (builder, "make", m->make);
+  shim_json_add_text (builder, "model", m->model);
+  shim_json_add_text (builder, "body_serial", m->body_serial);
+  shim_json_add_text (builder, "lens_make", m->lens_make);
+  shim_json_add_text (builder, "lens_model", m->lens_model);
+  shim_json_add_text (builder, "lens_serial", m->lens_serial);
+  shim_json_add_real (builder, "focal_length_mm", m->focal_length_mm);
+  shim_json_add_real (builder, "f_number", m->f_number);
+  shim_json_add_real (builder, "exposure_s", m->exposure_s);
+  shim_json_add_real (builder, "iso", m->iso);
+  shim_json_add_text (builder, "taken", m->taken);
+  shim_json_add_real (builder, "distance_m", m->distance_m);
+  shim_json_add_int (builder, "width_px", m->width_px > 0 ? m->width_px : SHIM_NO_INT);
+  shim_json_add_int (builder, "height_px", m->height_px > 0 ? m->height_px : SHIM_NO_INT);
+  shim_json_add_int (builder, "orientation", metadata != NULL ? (gint64) m->orientation : SHIM_NO_INT);
+  shim_json_add_real (builder, "pixel_pitch_um", m->pixel_pitch_mm * 1000.0);
+  shim_json_add_real (builder, "adjustment", m->adjustment);
+  shim_json_add_text (builder, "error", error != NULL ? error->message : NULL);
+  json_builder_end_object (builder);
+}
+
+static void
+print_line (const char *name, char *value)
+{
+  g_print ("  %-18s %s\n", name, value != NULL ? value : "–");
+  g_free (value);
+}
+
+static char *
+serial_text (const char *model, const char *serial)
+{
+  if (model == NULL && serial == NULL)
+    return NULL;
+  return serial != NULL ? g_strdup_printf ("%s, %s %s", model != NULL ? model : "–", _ ("serial"), serial) : g_strdup (model);
+}
+
+static void
+print_info (const char *file, const ShimMetadata *m)
+{
+  g_autofree char *distance = shim_format_distance (m->distance_m * 1000.0);
+
+  g_print ("%s\n", file);
+  print_line (_ ("Maker"), g_strdup (m->make));
+  print_line (_ ("Body"), serial_text (m->model, m->body_serial));
+  print_line (_ ("Lens"), serial_text (m->lens_model, m->lens_serial));
+  print_line (_ ("Focal length"), shim_format_focal (m->focal_length_mm, NAN));
+  print_line (_ ("Aperture"), shim_format_f_number (m->f_number));
+  print_line (_ ("Exposure"), shim_format_exposure (m->exposure_s));
+  print_line (_ ("ISO"), shim_format_number (m->iso, 0));
+  print_line (_ ("Taken"), g_strdup (m->taken));
+  print_line (_ ("Distance"), g_strdup (distance));
+  print_line (_ ("Size"), m->width_px > 0 ? g_strdup_printf ("%d × %d px", m->width_px, m->height_px) : NULL);
+  print_line (_ ("Adjustment"), isnan (m->adjustment) ? NULL : shim_format_signed (m->adjustment, 0));
+}
+
+static int
+run_info (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+  int status = SHIM_CTL_OK;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 1, -1))
+    return SHIM_CTL_USAGE;
+  json_builder_begin_array (builder);
+  for (int i = 1; i < argc; i++)
+    {
+      g_autoptr (GError) error = NULL;
+      g_autoptr (ShimMetadata) metadata = shim_metadata_read (argv[i], &error);
+
+      if (metadata == NULL)
+        status = shim_ctl_fail (error);
+      if (ctl->json)
+        add_info (builder, argv[i], metadata, error);
+      else if (metadata != NULL)
+        print_info (argv[i], metadata);
+    }
+  json_builder_end_array (builder);
+  if (ctl->json)
+    shim_ctl_print_built (builder);
+  return status;
+}
+
+const ShimCtlCommand shim_ctl_photo_commands[] = {
+  { "measure",
+    "[--target X,Y] [--strip X1,Y1,X2,Y2,WIDTH] [--tick MM] [--angle DEG] [--far up|down|left|right] [--focal MM] "
+    "[--f-number N] [--distance MM] FILE…",
+    N_ ("Measure the offset on photographs of a ruler"), run_measure },
+  { "info", "FILE…", N_ ("Print what photographs say about themselves"), run_info },
+  { NULL, NULL, NULL, NULL },
+};
