@@ -308,8 +308,10 @@ test_rays (gconstpointer data)
     {
       int x = patch->width / 2 + i, y = patch->height / 2 - i;
       double rendered = patch->pixels[y * patch->width + x][0];
+      double traced = trace_pixel (&camera, &surface, patch->x + x, patch->y + y);
 
-      g_assert_cmpfloat_with_epsilon (rendered, trace_pixel (&camera, &surface, patch->x + x, patch->y + y), 0.004);
+      /* On leaning planes tight enough to see the sign of the foreshortening; elsewhere the rays' own grain rules. */
+      g_assert_cmpfloat_with_epsilon (rendered, traced, c->lean_deg < 90.0 ? 0.0007 : 0.004);
     }
 }
 
