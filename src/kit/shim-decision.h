@@ -20,6 +20,8 @@ G_DECLARE_FINAL_TYPE (ShimDecision, shim_decision, SHIM, DECISION, ShimRecord)
  * @origin: how it was found; one of "measured", "predicted", "copied", "none"
  * @residual_mm: offset expected at this setting, mm
  * @residual_se_mm: of the residual, mm
+ * @slope_mm_per_step: change of offset per step of the setting, mm
+ * @slope_se_mm_per_step: of the slope, mm
  * @tolerance_mm: largest offset accepted, mm
  * @focal_mm: of the test, mm
  * @distance_mm: of the test, mm
@@ -43,6 +45,8 @@ struct _ShimDecision
   char *origin;
   double residual_mm;
   double residual_se_mm;
+  double slope_mm_per_step;
+  double slope_se_mm_per_step;
   double tolerance_mm;
   double focal_mm;
   double distance_mm;

@@ -13,8 +13,11 @@ static const ShimChoice item_kind_choices[] = {
 };
 
 static const ShimChoice kind_choices[] = {
-  { "service", N_ ("Service") },
+  { "sent", N_ ("Sent to service") },
+  { "service", N_ ("Serviced, and back") },
   { "knock", N_ ("Knock or fall") },
+  { "water", N_ ("Rain, sea or sand") },
+  { "mount", N_ ("Mount changed or shimmed") },
   { "firmware", N_ ("Firmware changed") },
   { "reset", N_ ("All values reset") },
   { "loan", N_ ("Lent out") },

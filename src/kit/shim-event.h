@@ -14,7 +14,7 @@ G_DECLARE_FINAL_TYPE (ShimEvent, shim_event, SHIM, EVENT, ShimRecord)
  * @item: its id
  * @happened_on: day
  * @noted_at: when it was written down
- * @kind: what happened; one of "service", "knock", "firmware", "reset", "loan", "return", "sale", "note"
+ * @kind: what happened; one of "sent", "service", "knock", "water", "mount", "firmware", "reset", "loan", "return", "sale", "note"
  * @casts_doubt: whether its pairs become due
  * @taken_back: noted in error
  * @who: (nullable): who did it, or has it now

@@ -29,6 +29,10 @@ typedef struct
   GPtrArray *pairs;
   GArray *slots;
   GPtrArray *away;
+
+  /*< private >*/
+  GHashTable *index;
+  guint n_indexed;
 } ShimJobKit;
 
 ShimJobKit        *shim_job_kit_new          (void);

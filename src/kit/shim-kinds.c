@@ -4,6 +4,38 @@
 #include "shim-kinds.h"
 
 /**
+ * shim_kind_list_types:
+ * @n_types: (out): how many
+ *
+ * All kinds, each after those that it refers to: records can be added in this order.
+ *
+ * Returns: (transfer none) (array length=n_types): their record types
+ */
+const GType *
+shim_kind_list_types (guint *n_types)
+{
+  static GType types[16];
+  static gsize ready;
+
+  if (g_once_init_enter (&ready))
+    {
+      const GType all[] = {
+        SHIM_TYPE_MOUNT,   SHIM_TYPE_ADAPTER,  SHIM_TYPE_BODY,       SHIM_TYPE_LENS,
+        SHIM_TYPE_CONVERTER, SHIM_TYPE_PAIR,   SHIM_TYPE_TEST,       SHIM_TYPE_ROUND,
+        SHIM_TYPE_FRAME,   SHIM_TYPE_READING,  SHIM_TYPE_VERDICT,    SHIM_TYPE_DECISION,
+        SHIM_TYPE_SLOT_ENTRY, SHIM_TYPE_EVENT, SHIM_TYPE_JOB,        SHIM_TYPE_JOB_ITEM,
+      };
+
+      G_STATIC_ASSERT (sizeof all == sizeof types);
+      for (guint i = 0; i < G_N_ELEMENTS (all); i++)
+        types[i] = all[i];
+      g_once_init_leave (&ready, 1);
+    }
+  *n_types = G_N_ELEMENTS (types);
+  return types;
+}
+
+/**
  * shim_kind_type_from_name:
  * @name: name of a kind: "body"
  *
@@ -12,28 +44,13 @@
 GType
 shim_kind_type_from_name (const char *name)
 {
-  const GType types[] = {
-    SHIM_TYPE_MOUNT,
-    SHIM_TYPE_ADAPTER,
-    SHIM_TYPE_BODY,
-    SHIM_TYPE_LENS,
-    SHIM_TYPE_CONVERTER,
-    SHIM_TYPE_PAIR,
-    SHIM_TYPE_TEST,
-    SHIM_TYPE_ROUND,
-    SHIM_TYPE_FRAME,
-    SHIM_TYPE_READING,
-    SHIM_TYPE_VERDICT,
-    SHIM_TYPE_DECISION,
-    SHIM_TYPE_SLOT_ENTRY,
-    SHIM_TYPE_EVENT,
-    SHIM_TYPE_JOB,
-    SHIM_TYPE_JOB_ITEM,
-  };
+  const GType *types;
+  guint n_types;
 
   g_return_val_if_fail (name != NULL, G_TYPE_INVALID);
 
-  for (guint i = 0; i < G_N_ELEMENTS (types); i++)
+  types = shim_kind_list_types (&n_types);
+  for (guint i = 0; i < n_types; i++)
     if (g_str_equal (shim_kind_for_type (types[i])->name, name))
       return types[i];
   return G_TYPE_INVALID;

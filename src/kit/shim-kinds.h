@@ -24,5 +24,6 @@ G_BEGIN_DECLS
 
 const ShimKind *shim_kind_from_name (const char *name);
 GType shim_kind_type_from_name (const char *name);
+const GType *shim_kind_list_types (guint *n_types);
 
 G_END_DECLS

@@ -49,6 +49,31 @@ shim_record_to_string (ShimRecord *self, const ShimField *field)
     }
 }
 
+/**
+ * shim_record_dup_title:
+ * @self: a record
+ *
+ * Returns: (transfer full): what people call it: its name, else its note, else its kind ("Lens")
+ */
+char *
+shim_record_dup_title (ShimRecord *self)
+{
+  static const char *const names[] = { "label", "name", "note" };
+  const ShimKind *kind;
+
+  g_return_val_if_fail (SHIM_IS_RECORD (self), NULL);
+
+  kind = shim_record_get_kind (self);
+  for (guint i = 0; i < G_N_ELEMENTS (names); i++)
+    {
+      const ShimField *field = shim_kind_find_field (kind, names[i]);
+
+      if (field != NULL && shim_record_is_known (self, field))
+        return g_strdup (shim_record_get_text (self, field));
+    }
+  return g_strdup (_ (kind->label));
+}
+
 static gboolean
 in_range (const ShimField *field, double value, GError **error)
 {
@@ -159,13 +184,14 @@ parse_choice (ShimRecord *self, const ShimField *field, const char *text, GError
   return FALSE;
 }
 
-static gboolean
-parse_date (ShimRecord *self, const ShimField *field, const char *text, GError **error)
+/* A date or time as it is kept: UTC, so that sorting as text sorts by time. */
+static char *
+normalize_date (const ShimField *field, const char *text, GError **error)
 {
-  g_autoptr (GDateTime) time = NULL;
   g_autoptr (GTimeZone) utc = g_time_zone_new_utc ();
   g_autofree char *stamp = NULL;
-  g_autofree char *value = NULL;
+  g_autoptr (GDateTime) time = NULL;
+  g_autoptr (GDateTime) time_utc = NULL;
 
   stamp = field->type == SHIM_FIELD_DATE ? g_strconcat (text, "T00:00:00Z", NULL) : g_strdup (text);
   time = g_date_time_new_from_iso8601 (stamp, utc);
@@ -173,11 +199,35 @@ parse_date (ShimRecord *self, const ShimField *field, const char *text, GError *
     {
       g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID, _ ("%s: “%s” is not a date as 2026-11-25"),
                    _ (field->label), text);
-      return FALSE;
+      return NULL;
     }
-  value = g_date_time_format (time, field->type == SHIM_FIELD_DATE ? "%Y-%m-%d" : "%Y-%m-%dT%H:%M:%SZ");
+  time_utc = g_date_time_to_utc (time);
+  return g_date_time_format (time_utc, field->type == SHIM_FIELD_DATE ? "%Y-%m-%d" : "%Y-%m-%dT%H:%M:%SZ");
+}
+
+static gboolean
+parse_date (ShimRecord *self, const ShimField *field, const char *text, GError **error)
+{
+  g_autofree char *value = normalize_date (field, text, error);
+
+  if (value == NULL)
+    return FALSE;
   shim_record_set_text (self, field, value);
   return TRUE;
+}
+
+static gboolean
+check_date (const ShimField *field, const char *text, GError **error)
+{
+  g_autofree char *value = normalize_date (field, text, error);
+
+  if (value == NULL)
+    return FALSE;
+  if (strcmp (value, text) == 0)
+    return TRUE;
+  g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID, _ ("%s: “%s” should be written as “%s”"), _ (field->label),
+               text, value);
+  return FALSE;
 }
 
 static void
@@ -271,6 +321,8 @@ check_field (ShimRecord *self, const ShimField *field, GError **error)
     return in_range (field, (double) shim_record_get_int (self, field), error);
   if (field->type == SHIM_FIELD_REAL)
     return in_range (field, shim_record_get_real (self, field), error);
+  if (field->type == SHIM_FIELD_DATE || field->type == SHIM_FIELD_TIME)
+    return check_date (field, shim_record_get_text (self, field), error);
   if (field->type == SHIM_FIELD_CHOICE && match_choice (field, shim_record_get_text (self, field)) == NULL)
     {
       g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID, _ ("%s: “%s” is not one of the choices"),

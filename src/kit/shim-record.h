@@ -78,6 +78,7 @@ void            shim_record_set_int       (ShimRecord *self, const ShimField *fi
 void            shim_record_set_real      (ShimRecord *self, const ShimField *field, double value);
 void            shim_record_set_blob      (ShimRecord *self, const ShimField *field, GBytes *value);
 
+char           *shim_record_dup_title     (ShimRecord *self);
 char           *shim_record_to_string     (ShimRecord *self, const ShimField *field);
 gboolean        shim_record_parse         (ShimRecord *self, const ShimField *field, const char *string, GError **error);
 gboolean        shim_record_check         (ShimRecord *self, GError **error);
