@@ -1,0 +1,72 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <errno.h>
+#include <glib/gi18n-lib.h>
+#include <glib/gstdio.h>
+
+#include "shim-copy.h"
+
+/* Pages copied before others get a turn at the register. */
+#define PAGES_AT_A_TIME 2000
+
+static int
+copy_pages (ShimDb *from, ShimDb *to)
+{
+  sqlite3_backup *backup = sqlite3_backup_init (shim_db_get_handle (to), "main", shim_db_get_handle (from), "main");
+  int code;
+
+  if (backup == NULL)
+    return sqlite3_extended_errcode (shim_db_get_handle (to));
+  do
+    {
+      code = sqlite3_backup_step (backup, PAGES_AT_A_TIME);
+      if ((code & 0xff) == SQLITE_BUSY || (code & 0xff) == SQLITE_LOCKED)
+        sqlite3_sleep (20);
+    }
+  while (code == SQLITE_OK || (code & 0xff) == SQLITE_BUSY || (code & 0xff) == SQLITE_LOCKED);
+  sqlite3_backup_finish (backup);
+  return code;
+}
+
+static gboolean
+copy_to (ShimDb *from, const char *path, GError **error)
+{
+  g_autoptr (ShimDb) to = shim_db_open (path, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, error);
+  int code;
+
+  if (to == NULL)
+    return FALSE;
+  code = copy_pages (from, to);
+  if (code != SQLITE_DONE)
+    return shim_db_set_error (to, code, error);
+  /* The copy stands alone: no log beside it that could be left behind when it is moved. */
+  return shim_db_exec (to, "PRAGMA journal_mode = DELETE", error);
+}
+
+/**
+ * shim_copy_database:
+ * @from: a connection; others may write meanwhile
+ * @path: where to; a file that lies there is replaced
+ * @error: return location
+ *
+ * SQLite's online backup into a file beside @path, which then takes its name: a copy that fails leaves what was there.
+ */
+gboolean
+shim_copy_database (ShimDb *from, const char *path, GError **error)
+{
+  g_autofree char *part = g_strconcat (path, ".part", NULL);
+  gboolean copied;
+
+  g_unlink (part);
+  copied = copy_to (from, part, error);
+  if (copied && g_rename (part, path) != 0)
+    {
+      g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_OPEN, _ ("The copy “%s” cannot be put in place (%s)."), path,
+                   g_strerror (errno));
+      copied = FALSE;
+    }
+  if (!copied)
+    g_unlink (part);
+  return copied;
+}

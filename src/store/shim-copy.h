@@ -1,0 +1,10 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#pragma once
+
+#include "shim-db.h"
+
+G_BEGIN_DECLS
+
+gboolean shim_copy_database (ShimDb *from, const char *path, GError **error);
+
+G_END_DECLS

@@ -1,0 +1,174 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <string.h>
+
+#include "shim-row.h"
+#include "shim-search.h"
+
+/* The index behind "search over everything as one types": SQLite's FTS5, kept in step by the store. */
+
+/* More words than anybody types; a pasted page must not become a query of a thousand terms. */
+#define MAX_WORDS 16
+
+/* Endings of a serial shorter than this would find half the kit. */
+#define MIN_ENDING 3
+#define MAX_SERIAL 40
+
+/* The next run of letters, digits and their accents, as the index itself cuts words. */
+static const char *
+next_word (const char **rest, gsize *length)
+{
+  const char *p = *rest, *start;
+
+  while (*p != '\0' && !g_unichar_isalnum (g_utf8_get_char (p)))
+    p = g_utf8_next_char (p);
+  start = p;
+  while (*p != '\0' && (g_unichar_isalnum (g_utf8_get_char (p)) || g_unichar_ismark (g_utf8_get_char (p))))
+    p = g_utf8_next_char (p);
+  *rest = p;
+  *length = p - start;
+  return *length > 0 ? start : NULL;
+}
+
+/**
+ * shim_search_match:
+ * @kind: (nullable): name of a kind; %NULL = all
+ * @words: (nullable): what somebody typed
+ *
+ * Returns: (transfer full) (nullable): a MATCH expression that wants every word to begin a word of the record; %NULL when there
+ *   is no word in it, which stands for everything
+ */
+char *
+shim_search_match (const char *kind, const char *words)
+{
+  g_autofree char *clean = NULL;
+  g_autoptr (GString) match = g_string_new (NULL);
+  const char *rest, *word;
+  gsize length;
+
+  if (words == NULL)
+    return NULL;
+  clean = g_utf8_make_valid (words, -1);
+  rest = clean;
+  for (guint i = 0; i < MAX_WORDS && (word = next_word (&rest, &length)) != NULL; i++)
+    g_string_append_printf (match, "%s\"%.*s\" *", match->len > 0 ? " AND " : "", (int) length, word);
+  if (match->len == 0)
+    return NULL;
+  if (kind == NULL)
+    return g_strdup_printf ("words : (%s)", match->str);
+  return g_strdup_printf ("kind : \"%s\" AND words : (%s)", kind, match->str);
+}
+
+static void
+add_endings (GString *words, const char *serial)
+{
+  glong length = g_utf8_strlen (serial, -1);
+
+  if (length > MAX_SERIAL)
+    return;
+  for (glong i = 1; i <= length - MIN_ENDING; i++)
+    g_string_append_printf (words, " %s", g_utf8_offset_to_pointer (serial, i));
+}
+
+static char *
+words_of (ShimRecord *record)
+{
+  const ShimKind *kind = shim_record_get_kind (record);
+  GString *words = g_string_new (NULL);
+
+  for (guint i = 0; i < kind->n_fields; i++)
+    {
+      const ShimField *field = &kind->fields[i];
+
+      if ((field->flags & SHIM_FIELD_SEARCHED) == 0 || !shim_record_is_known (record, field))
+        continue;
+      g_string_append_printf (words, "%s%s", words->len > 0 ? " " : "", shim_record_get_text (record, field));
+      if (g_str_equal (field->name, "serial"))
+        add_endings (words, shim_record_get_text (record, field));
+    }
+  return g_string_free (words, FALSE);
+}
+
+/* An index that does not keep its text must be told the old text to forget it. */
+static gboolean
+forget_words (ShimDb *db, gint64 n, const char *kind, const char *words, GError **error)
+{
+  g_autoptr (ShimStatement) statement
+      = shim_db_prepare (db, "INSERT INTO search (search, rowid, kind, words) VALUES ('delete', ?1, ?2, ?3)", error);
+
+  if (statement == NULL)
+    return FALSE;
+  shim_statement_bind_int (statement, 1, n);
+  shim_statement_bind_text (statement, 2, kind);
+  shim_statement_bind_text (statement, 3, words);
+  return shim_statement_run (statement, error);
+}
+
+static gboolean
+add_words (ShimDb *db, const char *id, GError **error)
+{
+  g_autoptr (ShimStatement) statement = shim_db_prepare (
+      db, "INSERT INTO search (rowid, kind, words) SELECT n, kind, words FROM search_text WHERE id = ?1", error);
+
+  if (statement == NULL)
+    return FALSE;
+  shim_statement_bind_text (statement, 1, id);
+  return shim_statement_run (statement, error);
+}
+
+/**
+ * shim_search_drop:
+ * @db: a connection
+ * @id: a record that is not to be found any more
+ * @error: return location
+ */
+gboolean
+shim_search_drop (ShimDb *db, const char *id, GError **error)
+{
+  g_autoptr (ShimStatement) find = shim_db_prepare (db, "SELECT n, kind, words FROM search_text WHERE id = ?1", error);
+  g_autoptr (ShimStatement) drop = shim_db_prepare (db, "DELETE FROM search_text WHERE id = ?1", error);
+  ShimStep step;
+
+  if (find == NULL || drop == NULL)
+    return FALSE;
+  shim_statement_bind_text (find, 1, id);
+  step = shim_statement_step (find, error);
+  if (step != SHIM_STEP_ROW)
+    return step == SHIM_STEP_DONE;
+  if (!forget_words (db, shim_statement_get_int (find, 0), shim_statement_get_text (find, 1),
+                     shim_statement_get_text (find, 2), error))
+    return FALSE;
+  shim_statement_bind_text (drop, 1, id);
+  return shim_statement_run (drop, error);
+}
+
+/**
+ * shim_search_put:
+ * @db: a connection
+ * @record: a record as it is now
+ * @error: return location
+ *
+ * Lets it be found by its searched fields; nothing when it has none.
+ */
+gboolean
+shim_search_put (ShimDb *db, ShimRecord *record, GError **error)
+{
+  g_autofree char *words = words_of (record);
+  g_autofree char *title = NULL;
+  g_autoptr (ShimStatement) add = NULL;
+
+  if (!shim_search_drop (db, record->id, error))
+    return FALSE;
+  if (*words == '\0')
+    return TRUE;
+  add = shim_db_prepare (db, "INSERT INTO search_text (kind, id, title, words) VALUES (?1, ?2, ?3, ?4)", error);
+  if (add == NULL)
+    return FALSE;
+  title = shim_record_dup_title (record);
+  shim_statement_bind_text (add, 1, shim_record_get_kind (record)->name);
+  shim_statement_bind_text (add, 2, record->id);
+  shim_statement_bind_text (add, 3, title);
+  shim_statement_bind_text (add, 4, words);
+  return shim_statement_run (add, error) && add_words (db, record->id, error);
+}

@@ -1,0 +1,13 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#pragma once
+
+#include "shim-db.h"
+#include "shim-record.h"
+
+G_BEGIN_DECLS
+
+char    *shim_search_match (const char *kind, const char *words);
+gboolean shim_search_put   (ShimDb *db, ShimRecord *record, GError **error);
+gboolean shim_search_drop  (ShimDb *db, const char *id, GError **error);
+
+G_END_DECLS

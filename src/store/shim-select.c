@@ -1,0 +1,214 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n-lib.h>
+
+#include "shim-query-private.h"
+#include "shim-row.h"
+#include "shim-search.h"
+
+/* A query as SQL. Only names from the field tables get into the text; what somebody typed is bound. */
+
+typedef struct
+{
+  ShimDb *db;
+  const ShimKind *kind;
+  GString *sql;
+  GPtrArray *fields; /* const ShimField *, NULL = plain text: how each parameter is bound */
+  GPtrArray *values; /* const char * */
+} Builder;
+
+static void
+builder_init (Builder *self, ShimDb *db, const ShimKind *kind)
+{
+  self->db = db;
+  self->kind = kind;
+  self->sql = g_string_new (NULL);
+  self->fields = g_ptr_array_new ();
+  self->values = g_ptr_array_new_with_free_func (g_free);
+}
+
+static void
+builder_clear (Builder *self)
+{
+  g_string_free (self->sql, TRUE);
+  g_ptr_array_unref (self->fields);
+  g_ptr_array_unref (self->values);
+}
+
+static void
+add_parameter (Builder *self, const ShimField *field, const char *value)
+{
+  g_ptr_array_add (self->fields, (gpointer) field);
+  g_ptr_array_add (self->values, g_strdup (value));
+}
+
+/* Gives the column's name, NULL with @error set when there is no such field. */
+static const char *
+find_column (Builder *self, const char *name, const ShimField **field, GError **error)
+{
+  *field = NULL;
+  if (g_str_equal (name, "id"))
+    return "id";
+  *field = shim_kind_find_field (self->kind, name);
+  if (*field != NULL && ((*field)->flags & SHIM_FIELD_DERIVED) == 0 && (*field)->type != SHIM_FIELD_BLOB)
+    return (*field)->name;
+  g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_FAILED, _ ("A %s cannot be looked up by “%s”."),
+               self->kind->name, name);
+  return NULL;
+}
+
+static gboolean
+add_filter (Builder *self, const ShimQueryFilter *filter, GError **error)
+{
+  const ShimField *field;
+  const char *column = find_column (self, filter->field, &field, error);
+
+  if (column == NULL)
+    return FALSE;
+  if (filter->values == NULL)
+    {
+      g_string_append_printf (self->sql, " AND t.\"%s\" IS NULL", column);
+      return TRUE;
+    }
+  g_string_append_printf (self->sql, " AND t.\"%s\" IN (", column);
+  for (guint i = 0; filter->values[i] != NULL; i++)
+    {
+      g_string_append (self->sql, i > 0 ? ", ?" : "?");
+      add_parameter (self, field, filter->values[i]);
+    }
+  g_string_append_c (self->sql, ')');
+  return TRUE;
+}
+
+static void
+add_search (Builder *self, const char *words)
+{
+  g_autofree char *match = shim_search_match (self->kind->name, words);
+
+  if (match == NULL)
+    return;
+  g_string_append (self->sql, " AND t.id IN (SELECT s.id FROM search JOIN search_text AS s ON s.n = search.rowid"
+                              " WHERE search MATCH ?)");
+  add_parameter (self, NULL, match);
+}
+
+static gboolean
+add_conditions (Builder *self, const ShimQuery *query, GError **error)
+{
+  g_string_append_printf (self->sql,
+                          " FROM \"%s\" AS t WHERE NOT EXISTS (SELECT 1 FROM retracted WHERE retracted.row = t.id)",
+                          self->kind->name);
+  if ((query == NULL || !query->include_archived) && shim_kind_find_field (self->kind, "archived") != NULL)
+    g_string_append (self->sql, " AND t.archived = 0");
+  if (query == NULL)
+    return TRUE;
+  for (guint i = 0; i < query->filters->len; i++)
+    if (!add_filter (self, g_ptr_array_index (query->filters, i), error))
+      return FALSE;
+  if (query->search != NULL)
+    add_search (self, query->search);
+  if (query->job != NULL)
+    {
+      g_string_append (self->sql, " AND t.id IN (SELECT j.item FROM job_item AS j WHERE j.job = ?"
+                                  " AND NOT EXISTS (SELECT 1 FROM retracted WHERE retracted.row = j.id))");
+      add_parameter (self, NULL, query->job);
+    }
+  return TRUE;
+}
+
+static gboolean
+add_orders (Builder *self, const ShimQuery *query, GError **error)
+{
+  g_string_append (self->sql, " ORDER BY ");
+  for (guint i = 0; query != NULL && i < query->orders->len; i++)
+    {
+      const ShimQueryOrder *order = g_ptr_array_index (query->orders, i);
+      const ShimField *field;
+      const char *column = find_column (self, order->field, &field, error);
+
+      if (column == NULL)
+        return FALSE;
+      /* A required field is always known; leaving the test out lets its index do the sorting. */
+      if (field != NULL && (field->flags & SHIM_FIELD_REQUIRED) == 0 && field->type != SHIM_FIELD_BOOL)
+        g_string_append_printf (self->sql, "t.\"%s\" IS NULL, ", column);
+      g_string_append_printf (self->sql, "t.\"%s\"%s%s, ", column,
+                              field != NULL && field->type == SHIM_FIELD_TEXT ? " COLLATE NOCASE" : "",
+                              order->descending ? " DESC" : "");
+    }
+  g_string_append (self->sql, "t.rowid");
+  return TRUE;
+}
+
+static ShimStatement *
+finish (Builder *self, GError **error)
+{
+  ShimStatement *statement = shim_db_prepare (self->db, self->sql->str, error);
+
+  for (guint i = 0; statement != NULL && i < self->values->len; i++)
+    shim_row_bind_value (statement, i + 1, g_ptr_array_index (self->fields, i), g_ptr_array_index (self->values, i));
+  return statement;
+}
+
+static const ShimField window_field = { .name = "window", .type = SHIM_FIELD_INT };
+
+static void
+add_window (Builder *self, const ShimQuery *query)
+{
+  g_autofree char *limit = NULL;
+  g_autofree char *offset = NULL;
+
+  if (query == NULL || (query->limit == 0 && query->offset == 0))
+    return;
+  limit = g_strdup_printf ("%d", query->limit > 0 ? (int) query->limit : -1);
+  offset = g_strdup_printf ("%u", query->offset);
+  g_string_append (self->sql, " LIMIT ? OFFSET ?");
+  add_parameter (self, &window_field, limit);
+  add_parameter (self, &window_field, offset);
+}
+
+/**
+ * shim_query_prepare_list:
+ * @self: (nullable): a query
+ * @db: a connection
+ * @kind: of what
+ * @error: return location
+ *
+ * Returns: (transfer full) (nullable): a bound statement whose columns are those of shim_row_columns()
+ */
+ShimStatement *
+shim_query_prepare_list (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error)
+{
+  g_autofree char *columns = shim_row_columns (kind, "t", self != NULL && self->include_blobs);
+  ShimStatement *statement = NULL;
+  Builder builder;
+
+  builder_init (&builder, db, kind);
+  g_string_append_printf (builder.sql, "SELECT %s", columns);
+  if (add_conditions (&builder, self, error) && add_orders (&builder, self, error))
+    {
+      add_window (&builder, self);
+      statement = finish (&builder, error);
+    }
+  builder_clear (&builder);
+  return statement;
+}
+
+/**
+ * shim_query_prepare_count:
+ *
+ * Returns: (transfer full) (nullable): a bound statement that gives the number of rows without the window
+ */
+ShimStatement *
+shim_query_prepare_count (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error)
+{
+  ShimStatement *statement = NULL;
+  Builder builder;
+
+  builder_init (&builder, db, kind);
+  g_string_append (builder.sql, "SELECT count(*)");
+  if (add_conditions (&builder, self, error))
+    statement = finish (&builder, error);
+  builder_clear (&builder);
+  return statement;
+}
