@@ -12,8 +12,9 @@
 #define PASSES 3
 /* The scale may reach this many ticks beyond what the survey saw, the first time. */
 #define REACH_TICKS 320.0
-/* What lies this far beyond the last tick may still count, ticks. */
-#define MARGIN_TICKS 3.0
+/* Later, phases are read up to this many ticks inside the ends, and the ends looked for this far beyond. */
+#define INSIDE_TICKS 2.0
+#define MARGIN_TICKS 14.0
 #define LANE_MARGIN_PX 4.0
 /* The slant is measured between the lane's halves: phase is followed in windows of this many ticks. */
 #define SLANT_HALF_TICKS 6.0
@@ -69,7 +70,7 @@ refine_slant (const ShimLuma *luma, const ShimLattice *lattice, ShimLane *lane)
           sum_re += b_re * a_re + b_im * a_im;
           sum_im += b_im * a_re - b_re * a_im;
         }
-      v += SLANT_HALF_TICKS / MAX (f, 0.01);
+      v += SLANT_HALF_TICKS / CLAMP (f, 0.01, 1.0);
     }
   /* The signals' own slant correction is about each half's middle, so the whole advance between the middles is left. */
   if (hypot (sum_re, sum_im) > 0.0)
@@ -102,7 +103,7 @@ gboolean
 shim_lattice_find (const ShimLuma *luma, const ShimStripGuess *guess, ShimLattice *lattice)
 {
   ShimLane lane;
-  double v_lo, v_hi, reach;
+  double v_lo, v_hi, reach = 0.0;
 
   g_return_val_if_fail (luma != NULL && guess != NULL && lattice != NULL, FALSE);
 
@@ -117,25 +118,25 @@ shim_lattice_find (const ShimLuma *luma, const ShimStripGuess *guess, ShimLattic
     return FALSE;
   shim_lane_snap_to_edge (luma, guess->transposed, guess->v_lo, guess->v_hi, &lane);
   first_map (&lane, lattice);
-  reach = REACH_TICKS / MAX (lane.cycles_per_px, 0.02);
-  v_lo = guess->v_lo - reach;
-  v_hi = guess->v_hi + reach;
+  v_lo = guess->v_lo - REACH_TICKS / MAX (lane.cycles_per_px, 0.02);
+  v_hi = guess->v_hi + REACH_TICKS / MAX (lane.cycles_per_px, 0.02);
 
   for (int pass = 0; pass < PASSES; pass++)
     {
-      g_autoptr (ShimLaneSignal) signal = cut_signal (luma, &lane, lattice, v_lo, v_hi);
-      double margin;
+      g_autoptr (ShimLaneSignal) signal = cut_signal (luma, &lane, lattice, v_lo - reach, v_hi + reach);
+      double tick_px;
 
       if (signal == NULL || !shim_lattice_fit (signal, v_lo, v_hi, lattice))
         return FALSE;
       shim_scale_ends_find (signal, lattice);
-      margin = MARGIN_TICKS / shim_lattice_cycles_per_px (lattice, lattice->v_best);
-      v_lo = lattice->v_first - margin;
-      v_hi = lattice->v_last + margin;
+      tick_px = 1.0 / shim_lattice_cycles_per_px (lattice, lattice->v_best);
+      v_lo = lattice->v_first + INSIDE_TICKS * tick_px;
+      v_hi = lattice->v_last - INSIDE_TICKS * tick_px;
+      reach = MARGIN_TICKS * tick_px;
       lane.v_best = lattice->v_best;
       if (pass < PASSES - 1)
         {
-          shim_lane_snap_to_edge (luma, guess->transposed, v_lo, v_hi, &lane);
+          shim_lane_snap_to_edge (luma, guess->transposed, lattice->v_first, lattice->v_last, &lane);
           refine_slant (luma, lattice, &lane);
         }
     }

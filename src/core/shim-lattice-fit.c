@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include <gsl/gsl_multifit.h>
+#include <gsl/gsl_statistics.h>
 #include <math.h>
 
 #include "shim-lattice-fit.h"
@@ -16,11 +17,12 @@
 #define STANDS_OUT 4.0
 #define PHASE_JUMP 0.12
 /* A gap in the ticks (a hand, glare) may be this long, ticks. */
-#define GAP_TICKS 30.0
+#define GAP_TICKS 40.0
 #define ROUNDS 14
 /* Perspective is fitted once this many ticks are followed. */
 #define TICKS_FOR_PERSPECTIVE 30.0
 #define PHASE_FLOOR 0.004
+#define QUIET_SHARE 0.7
 #define HUBER 2.5
 
 typedef struct
@@ -28,9 +30,30 @@ typedef struct
   double v;
   double cycles; /* how much the true reading exceeds the lattice, cycles, known modulo a half */
   double se;
+  double amplitude;
   double strength; /* amplitude over its standard error */
   gboolean used;
 } Phase;
+
+/* Noise is judged in short pieces; one that reaches beyond the ruler into smooth ground would make an edge stand out, so
+ * no piece counts as much quieter than the rest. */
+static void
+judge_strength (GArray *phases)
+{
+  g_autofree double *se = g_new (double, MAX (phases->len, 1));
+  double floor_se;
+
+  for (guint i = 0; i < phases->len; i++)
+    se[i] = g_array_index (phases, Phase, i).se;
+  floor_se = phases->len > 0 ? QUIET_SHARE * gsl_stats_median (se, 1, phases->len) : 0.0;
+  for (guint i = 0; i < phases->len; i++)
+    {
+      Phase *phase = &g_array_index (phases, Phase, i);
+
+      phase->strength = phase->amplitude / MAX (phase->se, floor_se);
+      phase->se = hypot (1.0 / (2.0 * G_PI * MAX (phase->strength, 0.1)), PHASE_FLOOR);
+    }
+}
 
 static GArray *
 read_phases (const ShimLaneSignal *signal, const ShimLattice *lattice, double half_ticks, double v_lo, double v_hi)
@@ -39,33 +62,40 @@ read_phases (const ShimLaneSignal *signal, const ShimLattice *lattice, double ha
 
   for (double v = v_lo; v <= v_hi;)
     {
-      const double cycles = MAX (fabs (shim_lattice_cycles_per_px (lattice, v)), 0.01);
+      const double cycles = CLAMP (fabs (shim_lattice_cycles_per_px (lattice, v)), 0.01, 1.0);
       double re, im, se;
 
       if (shim_lane_signal_lock (signal, lattice, v, half_ticks, &re, &im, &se))
         {
           const double amplitude = hypot (re, im);
-          Phase phase = { .v = v, .strength = amplitude / se };
+          Phase phase = { .v = v, .amplitude = amplitude, .se = se };
 
           /* Half a cycle is nothing: beyond the first zero of the blur the contrast is reversed. */
           phase.cycles = atan2 (im, re) / (2.0 * G_PI);
           phase.cycles -= 0.5 * rint (2.0 * phase.cycles);
-          phase.se = hypot (1.0 / (2.0 * G_PI * MAX (phase.strength, 0.1)), PHASE_FLOOR);
           g_array_append_val (phases, phase);
         }
       v += HOP_TICKS / cycles;
     }
+  judge_strength (phases);
   return phases;
 }
 
+/* The place where the ticks stand out most, together with those beside it: an edge stands out alone. */
 static gint
 strongest (const GArray *phases)
 {
+  const Phase *phase = (const Phase *) phases->data;
+  double most = 0.0;
   gint best = -1;
 
-  for (guint i = 0; i < phases->len; i++)
-    if (best < 0 || g_array_index (phases, Phase, i).strength > g_array_index (phases, Phase, best).strength)
-      best = (gint) i;
+  for (guint i = 1; i + 1 < phases->len; i++)
+    {
+      const double least = MIN (phase[i].strength, MIN (phase[i - 1].strength, phase[i + 1].strength));
+
+      if (least > most)
+        most = least, best = (gint) i;
+    }
   return best;
 }
 

@@ -23,6 +23,12 @@
 /* A line of fine ticks with this score goes before all coarse patterns, which are common in any picture. */
 #define SCORE_FINE_FIRST 4.0f
 #define FINE_CYCLES 0.21
+/* Two lanes belong to one ruler within this many ticks of the finer one, which has this many times more of them. */
+#define RULER_PERIODS 30.0
+#define FINER_FACTOR 1.4
+#define FINER_FIRST 0.9
+/* Candidates kept of each band and direction before they are ranked. */
+#define KEEP 8
 /* Ticks are at most this many of their periods long; a pattern that is wider is cloth, print or a board of squares. */
 #define PERIODS_WIDE 18.0f
 
@@ -414,6 +420,38 @@ compare_score (gconstpointer a, gconstpointer b)
   return ga->score < gb->score ? 1 : ga->score > gb->score ? -1 : 0;
 }
 
+/* Whether @fine lies beside @coarse, on what may be the same ruler, and has clearly more ticks. */
+static gboolean
+is_finer_beside (const ShimStripGuess *fine, const ShimStripGuess *coarse, int along)
+{
+  const double lo = MAX (fine->v_lo, coarse->v_lo), hi = MIN (fine->v_hi, coarse->v_hi);
+  const double v = 0.5 * (lo + hi), t = v - along / 2.0;
+  const double f = fine->cycles_per_px + fine->cycles_slope * (v - fine->v_best);
+  const double c = coarse->cycles_per_px + coarse->cycles_slope * (v - coarse->v_best);
+
+  return fine->transposed == coarse->transposed && hi > lo && f > FINER_FACTOR * c &&
+         fabs (fine->u0 + fine->u1 * t - coarse->u0 - coarse->u1 * t) < RULER_PERIODS / f;
+}
+
+/* A ruler's longer ticks and numerals outlast its finest ones in blur, and so score higher. The finest lane of a
+ * neighbourhood takes over the best score found in it, and goes first. */
+static void
+lift_finest (GArray *found, int height, int width)
+{
+  for (guint i = 0; i < found->len; i++)
+    for (guint j = 0; j < found->len; j++)
+      {
+        ShimStripGuess *fine = &g_array_index (found, ShimStripGuess, i);
+        ShimStripGuess *coarse = &g_array_index (found, ShimStripGuess, j);
+
+        if (is_finer_beside (fine, coarse, fine->transposed ? width : height))
+          {
+            fine->score = MAX (fine->score, coarse->score);
+            coarse->score = MIN (coarse->score, fine->score * FINER_FIRST);
+          }
+      }
+}
+
 /**
  * shim_survey_find:
  * @self: a survey that has seen the whole picture
@@ -431,9 +469,10 @@ shim_survey_find (const ShimSurvey *self, guint max_candidates)
   found = g_array_new (FALSE, FALSE, sizeof (ShimStripGuess));
   for (int band = 0; band < SHIM_SPECTRUM_BANDS; band++)
     {
-      find_in_band (&self->down, band, FALSE, self->height, self->width, max_candidates, found);
-      find_in_band (&self->across, band, TRUE, self->width, self->height, max_candidates, found);
+      find_in_band (&self->down, band, FALSE, self->height, self->width, MAX (KEEP, max_candidates), found);
+      find_in_band (&self->across, band, TRUE, self->width, self->height, MAX (KEEP, max_candidates), found);
     }
+  lift_finest (found, self->height, self->width);
   g_array_sort (found, compare_score);
   if (found->len > max_candidates)
     g_array_set_size (found, max_candidates);
