@@ -59,14 +59,14 @@ typedef struct
 /**
  * ShimModelPair:
  * @pair: id
- * @test: id of the test the reading comes from
+ * @decision: id of the decision the reading comes from
  * @reading: what went into the model
  * @fit: how it fits
  */
 typedef struct
 {
   char *pair;
-  char *test;
+  char *decision;
   ShimKitReading reading;
   ShimKitFit fit;
 } ShimModelPair;

@@ -1,0 +1,10 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#pragma once
+
+#include "shim-ops-model.h"
+
+G_BEGIN_DECLS
+
+gboolean _shim_model_wanted (ShimRegister *reg, const ShimModel *model, ShimBody *body, ShimLens *lens, double *wanted, double *step_um);
+
+G_END_DECLS

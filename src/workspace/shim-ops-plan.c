@@ -1,0 +1,187 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n-lib.h>
+#include <math.h>
+
+#include "shim-format.h"
+#include "shim-ops-kit.h"
+#include "shim-ops-model-private.h"
+#include "shim-optics.h"
+#include "shim-tolerance.h"
+#include "shim-workspace-error.h"
+
+static void
+planned_free (ShimPlannedSlot *self)
+{
+  g_free (self->lens);
+  g_free (self->converter);
+  g_free (self->pair);
+  g_free (self);
+}
+
+/**
+ * shim_body_plan_free:
+ * @self: (nullable): a plan
+ */
+void
+shim_body_plan_free (ShimBodyPlan *self)
+{
+  if (self == NULL)
+    return;
+  g_free (self->body);
+  g_free (self->sentence);
+  g_ptr_array_unref (self->lenses);
+  g_free (self);
+}
+
+/* Tolerance of a pair that was never tested, in steps: at 50 × focal length and the widest aperture. */
+static double
+usual_tolerance_steps (ShimBody *body, ShimLens *lens, double step_um)
+{
+  const double focal_mm = lens->focal_max_mm, distance_mm = shim_optics_test_distance_mm (focal_mm);
+  const double coc_mm = shim_optics_coc_from_format_mm (body->format_width_mm, body->format_height_mm);
+  ShimDepthOfField depth;
+  double tolerance_mm;
+
+  if (!shim_optics_depth_of_field (focal_mm, lens->aperture_long, distance_mm, coc_mm, &depth))
+    return NAN;
+  tolerance_mm = shim_tolerance_mm (depth.total_mm, SHIM_TOLERANCE_DEFAULT_SHARE);
+  return tolerance_mm / fabs (shim_optics_offset_mm (focal_mm, distance_mm, step_um));
+}
+
+typedef struct
+{
+  ShimRegister *reg;
+  const ShimModel *model;
+  ShimBody *body;
+  ShimBodyPlan *plan;
+  GArray *competing;      /* of ShimSlotLens */
+  GPtrArray *competitors; /* of ShimPlannedSlot, the same order */
+} Planning;
+
+static void
+compete (Planning *planning, ShimPlannedSlot *planned, double wanted, double tolerance_steps)
+{
+  const ShimSlotLens lens = { .wanted = wanted, .tolerance_steps = tolerance_steps };
+
+  planned->known = isfinite (wanted) && isfinite (tolerance_steps) && tolerance_steps > 0.0;
+  if (!planned->known || planned->in_lens)
+    return;
+  g_array_append_val (planning->competing, lens);
+  g_ptr_array_add (planning->competitors, planned);
+}
+
+/* Wanted setting and tolerance in steps, from the decision where there is one, else from the model. */
+static gboolean
+plan_lens (Planning *planning, const char *id, GError **error)
+{
+  g_autoptr (ShimLens) lens = (ShimLens *) shim_register_get (planning->reg, SHIM_TYPE_LENS, id, error);
+  const char *body = shim_record_get_id (SHIM_RECORD (planning->body));
+  g_autoptr (GPtrArray) cells = NULL;
+  const ShimPairNow *now;
+  ShimPlannedSlot *planned;
+  double wanted = NAN, step_um = NAN, tolerance_steps;
+
+  if (lens == NULL)
+    return FALSE;
+  cells = shim_register_pair_cells (planning->reg, &body, 1, &id, 1, error);
+  if (cells == NULL)
+    return FALSE;
+  now = cells->len > 0 ? g_ptr_array_index (cells, 0) : NULL;
+  planned = g_new0 (ShimPlannedSlot, 1);
+  g_ptr_array_add (planning->plan->lenses, planned);
+  planned->lens = g_strdup (id);
+  planned->in_lens = lens->own_table;
+  planned->number = now != NULL && now->slot_state == SHIM_SLOT_KEYED && now->slot != SHIM_NO_INT ? now->slot : SHIM_SLOT_NONE;
+  planned->pair = now != NULL ? g_strdup (now->pair) : NULL;
+  planned->predicted = _shim_model_wanted (planning->reg, planning->model, planning->body, lens, &wanted, &step_um);
+  tolerance_steps = usual_tolerance_steps (planning->body, lens, step_um);
+  if (now != NULL && now->value != SHIM_NO_INT)
+    {
+      wanted = (double) now->value;
+      planned->predicted = now->predicted;
+    }
+  compete (planning, planned, wanted, tolerance_steps);
+  return TRUE;
+}
+
+static char *
+sentence_for (const Planning *planning)
+{
+  const ShimSlotPlan *plan = &planning->plan->plan;
+  const char *body = shim_ops_kit_item_name (SHIM_RECORD (planning->body));
+  g_autofree char *all = shim_format_setting (plan->all_value);
+
+  if (planning->competitors->len == 0)
+    return g_strdup_printf (_ ("No lens of these needs a slot of %s, or none has a value yet."), body);
+  if (plan->n_outside == 0)
+    return g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "%u slot of %s keeps every lens inside its tolerance, with %s for all others.",
+                                         "%u slots of %s keep every lens inside its tolerance, with %s for all others.", plan->n_used),
+                            plan->n_used, body, all);
+  return g_strdup_printf (g_dngettext (GETTEXT_PACKAGE,
+                                       "The slots of %2$s do not suffice: %1$u lens stays outside its tolerance, the worst by %3$.1f times.",
+                                       "The slots of %2$s do not suffice: %1$u lenses stay outside their tolerance, the worst by %3$.1f times.",
+                                       plan->n_outside),
+                          plan->n_outside, body, plan->worst);
+}
+
+static gboolean
+make_plan (Planning *planning, GError **error)
+{
+  const ShimBody *body = planning->body;
+  const gboolean unlimited = body->slot_count == SHIM_NO_INT || body->slot_count < 0;
+  const ShimSlotBody core = {
+    .n_slots = unlimited ? planning->competing->len : (guint) body->slot_count,
+    .min = body->range_min != SHIM_NO_INT ? (int) body->range_min : -20,
+    .max = body->range_max != SHIM_NO_INT ? (int) body->range_max : 20,
+    .has_all_value = body->all_lens_value != SHIM_NO_INT,
+  };
+  g_autofree ShimSlotChoice *choices = g_new0 (ShimSlotChoice, planning->competing->len + 1);
+
+  if (!shim_slot_plan ((const ShimSlotLens *) planning->competing->data, planning->competing->len, &core, choices,
+                       &planning->plan->plan, error))
+    return FALSE;
+  for (guint i = 0; i < planning->competitors->len; i++)
+    ((ShimPlannedSlot *) g_ptr_array_index (planning->competitors, i))->choice = choices[i];
+  planning->plan->sentence = sentence_for (planning);
+  return TRUE;
+}
+
+/**
+ * shim_ops_model_plan_slots:
+ * @reg: a register
+ * @model: (nullable): its kit model, for lenses that were not tested on this body
+ * @body: id
+ * @lenses: (array zero-terminated=1): ids of the lenses that compete
+ * @error: a #ShimStoreError
+ *
+ * Returns: (transfer full) (nullable): which of them should get a slot
+ */
+ShimBodyPlan *
+shim_ops_model_plan_slots (ShimRegister *reg, const ShimModel *model, const char *body, const char *const *lenses, GError **error)
+{
+  g_autoptr (ShimBody) record = NULL;
+  g_autoptr (ShimBodyPlan) plan = NULL;
+  g_autoptr (GArray) competing = NULL;
+  g_autoptr (GPtrArray) competitors = NULL;
+  Planning planning;
+
+  g_return_val_if_fail (reg != NULL && body != NULL && lenses != NULL, NULL);
+
+  record = (ShimBody *) shim_register_get (reg, SHIM_TYPE_BODY, body, error);
+  if (record == NULL)
+    return NULL;
+  plan = g_new0 (ShimBodyPlan, 1);
+  plan->body = g_strdup (body);
+  plan->lenses = g_ptr_array_new_with_free_func ((GDestroyNotify) planned_free);
+  competing = g_array_new (FALSE, FALSE, sizeof (ShimSlotLens));
+  competitors = g_ptr_array_new ();
+  planning = (Planning) { reg, model, record, plan, competing, competitors };
+  for (const char *const *lens = lenses; *lens != NULL; lens++)
+    if (!plan_lens (&planning, *lens, error))
+      return NULL;
+  if (!make_plan (&planning, error))
+    return NULL;
+  return g_steal_pointer (&plan);
+}
