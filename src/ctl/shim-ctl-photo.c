@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "shim-ctl-request.h"
 #include "shim-ctl.h"
 #include "shim-format.h"
 #include "shim-frame-measure.h"
@@ -13,117 +14,6 @@
 #include "shim-metadata.h"
 
 /* Commands on photographs: they need no register. */
-
-/* Numbers separated by commas, as many as wanted; the last may be missing when @optional. */
-static gboolean
-parse_numbers (const char *option, const char *text, double *numbers, guint n, gboolean last_is_optional)
-{
-  g_auto (GStrv) parts = g_strsplit (text, ",", -1);
-  guint n_parts = g_strv_length (parts);
-
-  if (n_parts != n && !(last_is_optional && n_parts == n - 1))
-    {
-      shim_ctl_usage (_ ("%s wants %u numbers separated by commas, not “%s”"), option, n, text);
-      return FALSE;
-    }
-  for (guint i = 0; i < n_parts; i++)
-    {
-      char *end = NULL;
-
-      numbers[i] = g_ascii_strtod (g_strstrip (parts[i]), &end);
-      if (end == parts[i] || *end != '\0' || !isfinite (numbers[i]))
-        {
-          shim_ctl_usage (_ ("%s: “%s” is not a number"), option, parts[i]);
-          return FALSE;
-        }
-    }
-  return TRUE;
-}
-
-static gboolean
-parse_range (const char *option, const char *text, double min, double max, double *number)
-{
-  if (text == NULL)
-    return TRUE;
-  if (!parse_numbers (option, text, number, 1, FALSE))
-    return FALSE;
-  if (*number >= min && *number <= max)
-    return TRUE;
-  shim_ctl_usage (_ ("%s must lie between %g and %g"), option, min, max);
-  return FALSE;
-}
-
-/* What was typed after the options of "measure"; also those of other commands that measure. */
-typedef struct
-{
-  char *target;
-  char *strip;
-  char *click;
-  char *tick;
-  char *angle;
-  char *far_side;
-  char *focal;
-  char *f_number;
-  char *distance;
-  char *pitch;
-  char *coc;
-} MeasureOptions;
-
-static gboolean
-request_from_places (const MeasureOptions *options, ShimMeasureRequest *request)
-{
-  double n[5] = { NAN, NAN, NAN, NAN, NAN };
-
-  if (options->target != NULL)
-    {
-      if (!parse_numbers ("--target", options->target, n, 2, FALSE))
-        return FALSE;
-      request->has_target = TRUE;
-      request->target_px = (ShimPoint) { n[0], n[1] };
-    }
-  if (options->strip != NULL)
-    {
-      if (!parse_numbers ("--strip", options->strip, n, 5, TRUE))
-        return FALSE;
-      request->has_strip = TRUE;
-      request->strip_a_px = (ShimPoint) { n[0], n[1] };
-      request->strip_b_px = (ShimPoint) { n[2], n[3] };
-      request->strip_width_px = n[4];
-    }
-  if (options->click != NULL)
-    {
-      if (!parse_numbers ("--click", options->click, n, 2, FALSE))
-        return FALSE;
-      request->has_click = TRUE;
-      request->click_px = (ShimPoint) { n[0], n[1] };
-    }
-  return TRUE;
-}
-
-static gboolean
-request_from_options (const MeasureOptions *options, ShimMeasureRequest *request)
-{
-  double pitch_um = NAN;
-
-  shim_measure_request_init (request);
-  if (!request_from_places (options, request)
-      || !parse_range ("--tick", options->tick, 0.1, 50.0, &request->tick_mm)
-      || !parse_range ("--angle", options->angle, 5.0, 85.0, &request->angle_deg)
-      || !parse_range ("--focal", options->focal, 1.0, 6000.0, &request->focal_mm)
-      || !parse_range ("--f-number", options->f_number, 0.5, 64.0, &request->f_number)
-      || !parse_range ("--distance", options->distance, 50.0, 1e6, &request->distance_mm)
-      || !parse_range ("--pixel-pitch", options->pitch, 0.5, 30.0, &pitch_um)
-      || !parse_range ("--coc", options->coc, 0.001, 0.2, &request->coc_mm))
-    return FALSE;
-  request->pixel_pitch_mm = pitch_um / 1000.0;
-  if (options->far_side != NULL
-      && (!shim_far_side_from_name (options->far_side, &request->far_side) || request->far_side == SHIM_FAR_UNKNOWN))
-    {
-      shim_ctl_usage (_ ("--far is one of up, down, left and right, not “%s”"), options->far_side);
-      return FALSE;
-    }
-  return TRUE;
-}
 
 static void
 print_measurement (const char *file, const ShimMeasurement *measurement)
@@ -185,40 +75,15 @@ measure_files (ShimCtl *ctl, const ShimMeasureRequest *request, const char *cons
 static int
 run_measure (ShimCtl *ctl, int argc, char **argv)
 {
-  MeasureOptions options = { 0 };
-  const GOptionEntry entries[] = {
-    { "target", 0, 0, G_OPTION_ARG_STRING, &options.target, N_ ("A point at the height of the target line"), "X,Y" },
-    { "strip", 0, 0, G_OPTION_ARG_STRING, &options.strip, N_ ("Line along the tick edge, and the width to look in"),
-      "X1,Y1,X2,Y2,WIDTH" },
-    { "click", 0, 0, G_OPTION_ARG_STRING, &options.click, N_ ("Any point on the ruler"), "X,Y" },
-    { "tick", 0, 0, G_OPTION_ARG_STRING, &options.tick, N_ ("Distance of the finest ticks"), "MM" },
-    { "angle", 0, 0, G_OPTION_ARG_STRING, &options.angle, N_ ("Between ruler and optical axis"), "DEG" },
-    { "far", 0, 0, G_OPTION_ARG_STRING, &options.far_side, N_ ("Where the ruler runs away from the camera"),
-      "up|down|left|right" },
-    { "focal", 0, 0, G_OPTION_ARG_STRING, &options.focal, N_ ("Focal length"), "MM" },
-    { "f-number", 0, 0, G_OPTION_ARG_STRING, &options.f_number, N_ ("Aperture"), "N" },
-    { "distance", 0, 0, G_OPTION_ARG_STRING, &options.distance, N_ ("Camera to target"), "MM" },
-    { "pixel-pitch", 0, 0, G_OPTION_ARG_STRING, &options.pitch, N_ ("Distance of two pixels on the sensor"), "UM" },
-    { "coc", 0, 0, G_OPTION_ARG_STRING, &options.coc, N_ ("Circle of confusion for the depth of field"), "MM" },
-    { NULL },
-  };
+  ShimCtlRequest options = { 0 };
+  const GOptionEntry entries[] = { SHIM_CTL_REQUEST_ENTRIES (options), { NULL } };
   ShimMeasureRequest request;
   int status = SHIM_CTL_USAGE;
 
   if (shim_ctl_parse (ctl, entries, &argc, &argv) && shim_ctl_want_args (argv, argc, 1, -1)
-      && request_from_options (&options, &request))
+      && shim_ctl_request_parse (&options, &request))
     status = measure_files (ctl, &request, (const char *const *) argv + 1);
-  g_free (options.target);
-  g_free (options.strip);
-  g_free (options.click);
-  g_free (options.tick);
-  g_free (options.angle);
-  g_free (options.far_side);
-  g_free (options.focal);
-  g_free (options.f_number);
-  g_free (options.distance);
-  g_free (options.pitch);
-  g_free (options.coc);
+  shim_ctl_request_clear (&options);
   return status;
 }
 

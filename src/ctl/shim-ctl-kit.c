@@ -1,0 +1,416 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n.h>
+#include <string.h>
+
+#include "shim-ctl.h"
+#include "shim-json.h"
+#include "shim-ops-kit.h"
+#include "shim-table-import.h"
+
+/* Commands on the kit: items, mounts, events, jobs as records. */
+
+static GType
+kind_type (const char *word)
+{
+  static const char *const allowed[] = { "body", "lens", "converter", "adapter", "mount", "job", "event", NULL };
+  g_autofree char *list = NULL;
+
+  if (g_strv_contains (allowed, word))
+    return shim_kind_type_from_name (word);
+  list = g_strjoinv (", ", (char **) allowed);
+  shim_ctl_usage (_ ("“%s” is not one of %s"), word, list);
+  return G_TYPE_INVALID;
+}
+
+/* "field=value" words into a record. */
+static gboolean
+set_fields (ShimRecord *record, char **words)
+{
+  const ShimKind *kind = shim_record_get_kind (record);
+
+  for (guint i = 0; words[i] != NULL; i++)
+    {
+      const char *equals = strchr (words[i], '=');
+      g_autofree char *name = equals != NULL ? g_strndup (words[i], (gsize) (equals - words[i])) : NULL;
+      const ShimField *field = name != NULL ? shim_kind_find_field (kind, name) : NULL;
+      g_autoptr (GError) error = NULL;
+
+      if (field == NULL || (field->flags & (SHIM_FIELD_INTERNAL | SHIM_FIELD_DERIVED)) != 0)
+        {
+          shim_ctl_usage (_ ("“%s” is not FIELD=VALUE with a field of a %s; “shimbookctl fields %s” lists them"), words[i],
+                          kind->name, kind->name);
+          return FALSE;
+        }
+      if (!shim_record_parse (record, field, equals + 1, &error))
+        {
+          shim_ctl_fail (error);
+          return FALSE;
+        }
+    }
+  return TRUE;
+}
+
+static const char *
+title_of (ShimRecord *record)
+{
+  const ShimKind *kind = shim_record_get_kind (record);
+  const ShimField *field = shim_kind_find_field (kind, "label");
+
+  if (field == NULL)
+    field = shim_kind_find_field (kind, "name");
+  return field != NULL ? shim_record_get_text (record, field) : record->id;
+}
+
+static void
+print_record (ShimCtl *ctl, ShimRecord *record)
+{
+  const ShimKind *kind = shim_record_get_kind (record);
+
+  if (ctl->json)
+    {
+      g_autoptr (JsonNode) node = shim_json_from_record (record);
+
+      shim_ctl_print_json (node);
+      return;
+    }
+  g_print ("%s %s\n", _ (kind->label), title_of (record));
+  for (guint i = 0; i < kind->n_fields; i++)
+    if (kind->fields[i].type != SHIM_FIELD_BLOB && shim_record_is_known (record, &kind->fields[i]))
+      {
+        g_autofree char *value = shim_record_to_string (record, &kind->fields[i]);
+
+        g_print ("  %-20s %s%s%s\n", kind->fields[i].name, value, kind->fields[i].unit != NULL ? " " : "",
+                 kind->fields[i].unit != NULL ? kind->fields[i].unit : "");
+      }
+  g_print ("  %-20s %s\n", "id", record->id);
+}
+
+static int
+save (ShimCtl *ctl, ShimRecord *record)
+{
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_record_check (record, &error) || !shim_ops_kit_save (ctl->reg, record, &error))
+    return shim_ctl_fail (error);
+  print_record (ctl, record);
+  return SHIM_CTL_OK;
+}
+
+static int
+run_add (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (ShimRecord) record = NULL;
+  GType type;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, -1)
+      || (type = kind_type (argv[1])) == G_TYPE_INVALID)
+    return SHIM_CTL_USAGE;
+  record = g_object_new (type, NULL);
+  if (!set_fields (record, argv + 2))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  return save (ctl, record);
+}
+
+static int
+run_change (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (ShimRecord) record = NULL;
+  GType type;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 3, -1)
+      || (type = kind_type (argv[1])) == G_TYPE_INVALID)
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  record = shim_ctl_find (ctl, type, argv[2]);
+  if (record == NULL || !set_fields (record, argv + 3))
+    return SHIM_CTL_USAGE;
+  return save (ctl, record);
+}
+
+static int
+run_show (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (ShimRecord) record = NULL;
+  GType type;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, 2)
+      || (type = kind_type (argv[1])) == G_TYPE_INVALID)
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  record = shim_ctl_find (ctl, type, argv[2]);
+  if (record == NULL)
+    return SHIM_CTL_FAILED;
+  print_record (ctl, record);
+  return SHIM_CTL_OK;
+}
+
+static int
+set_archived (ShimCtl *ctl, int argc, char **argv, gboolean archived)
+{
+  g_autoptr (ShimRecord) record = NULL;
+  g_autoptr (GError) error = NULL;
+  GType type;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, 2)
+      || (type = kind_type (argv[1])) == G_TYPE_INVALID)
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  record = shim_ctl_find (ctl, type, argv[2]);
+  if (record == NULL)
+    return SHIM_CTL_FAILED;
+  if (!shim_ops_kit_set_archived (ctl->reg, argv[1], record->id, archived, &error))
+    return shim_ctl_fail (error);
+  return SHIM_CTL_OK;
+}
+
+static int
+run_archive (ShimCtl *ctl, int argc, char **argv)
+{
+  return set_archived (ctl, argc, argv, TRUE);
+}
+
+static int
+run_restore (ShimCtl *ctl, int argc, char **argv)
+{
+  return set_archived (ctl, argc, argv, FALSE);
+}
+
+static void
+print_list (ShimCtl *ctl, GPtrArray *records)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+
+  if (!ctl->json)
+    {
+      for (guint i = 0; i < records->len; i++)
+        {
+          ShimRecord *record = records->pdata[i];
+          const ShimField *serial = shim_kind_find_field (shim_record_get_kind (record), "serial");
+          const char *text = serial != NULL ? shim_record_get_text (record, serial) : NULL;
+
+          g_print ("%s\t%s\t%s\n", title_of (record), text != NULL ? text : "", record->id);
+        }
+      return;
+    }
+  json_builder_begin_array (builder);
+  for (guint i = 0; i < records->len; i++)
+    shim_json_add_record (builder, records->pdata[i]);
+  json_builder_end_array (builder);
+  shim_ctl_print_built (builder);
+}
+
+static GPtrArray *
+list_records (ShimCtl *ctl, GType type, const char *search, gboolean all, GError **error)
+{
+  g_autoptr (ShimQuery) query = shim_query_new ();
+  const ShimKind *kind = shim_kind_for_type (type);
+
+  shim_query_set_search (query, search);
+  shim_query_set_include_archived (query, all);
+  if (shim_kind_find_field (kind, "label") != NULL)
+    shim_query_add_order (query, "label", FALSE);
+  else if (shim_kind_find_field (kind, "name") != NULL)
+    shim_query_add_order (query, "name", FALSE);
+  return shim_register_list (ctl->reg, type, query, error);
+}
+
+static int
+run_list (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autofree char *search = NULL;
+  gboolean all = FALSE;
+  const GOptionEntry entries[] = {
+    { "search", 0, 0, G_OPTION_ARG_STRING, &search, N_ ("Only those with these words"), N_ ("WORDS") },
+    { "all", 0, 0, G_OPTION_ARG_NONE, &all, N_ ("Archived ones too"), NULL },
+    { NULL },
+  };
+  g_autoptr (GPtrArray) records = NULL;
+  g_autoptr (GError) error = NULL;
+  GType type;
+
+  if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 1, 1)
+      || (type = kind_type (argv[1])) == G_TYPE_INVALID)
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  records = list_records (ctl, type, search, all, &error);
+  if (records == NULL)
+    return shim_ctl_fail (error);
+  print_list (ctl, records);
+  return SHIM_CTL_OK;
+}
+
+static void
+print_field (const ShimField *field)
+{
+  g_autoptr (GString) text = g_string_new (_ (field->label));
+
+  if (field->unit != NULL)
+    g_string_append_printf (text, ", %s", field->unit);
+  for (const ShimChoice *choice = field->choices; choice != NULL && choice->value != NULL; choice++)
+    g_string_append_printf (text, "%s%s", choice == field->choices ? ": " : " | ", choice->value);
+  g_print ("  %-20s %s%s\n", field->name, text->str, field->flags & SHIM_FIELD_REQUIRED ? _ (" (required)") : "");
+}
+
+static int
+run_fields (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+  const ShimKind *kind;
+  GType type;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 1, 1)
+      || (type = kind_type (argv[1])) == G_TYPE_INVALID)
+    return SHIM_CTL_USAGE;
+  kind = shim_kind_for_type (type);
+  json_builder_begin_array (builder);
+  for (guint i = 0; i < kind->n_fields; i++)
+    {
+      if ((kind->fields[i].flags & (SHIM_FIELD_INTERNAL | SHIM_FIELD_DERIVED)) != 0)
+        continue;
+      if (!ctl->json)
+        print_field (&kind->fields[i]);
+      json_builder_add_string_value (builder, kind->fields[i].name);
+    }
+  json_builder_end_array (builder);
+  if (ctl->json)
+    shim_ctl_print_built (builder);
+  return SHIM_CTL_OK;
+}
+
+static void
+print_problem (ShimCtl *ctl, JsonBuilder *builder, const char *file, guint line, const char *sentence)
+{
+  if (!ctl->json)
+    g_printerr ("%s:%u: %s\n", file, line, sentence);
+  json_builder_begin_object (builder);
+  shim_json_add_int (builder, "line", line);
+  shim_json_add_text (builder, "reason", sentence);
+  json_builder_end_object (builder);
+}
+
+/* Prints what became of an import; with problems nothing was stored. */
+static int
+print_outcome (ShimCtl *ctl, const char *file, const ShimTableImport *table, GPtrArray *row_problems,
+               const ShimImportResult *outcome)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+  guint n_problems = row_problems->len + (outcome != NULL ? outcome->problems->len : 0);
+
+  json_builder_begin_object (builder);
+  json_builder_set_member_name (builder, "problems");
+  json_builder_begin_array (builder);
+  for (guint i = 0; i < row_problems->len; i++)
+    {
+      const ShimTableProblem *problem = row_problems->pdata[i];
+
+      print_problem (ctl, builder, file, problem->line, problem->sentence);
+    }
+  for (guint i = 0; outcome != NULL && i < outcome->problems->len; i++)
+    {
+      const ShimImportProblem *problem = outcome->problems->pdata[i];
+      const ShimCsvRow *row = table->rows->pdata[problem->index];
+
+      print_problem (ctl, builder, file, row->line, problem->sentence);
+    }
+  json_builder_end_array (builder);
+  shim_json_add_int (builder, "added", outcome != NULL ? outcome->n_added : 0);
+  shim_json_add_int (builder, "changed", outcome != NULL ? outcome->n_changed : 0);
+  shim_json_add_int (builder, "unchanged", outcome != NULL ? outcome->n_unchanged : 0);
+  shim_json_add_bool (builder, "stored", outcome != NULL && outcome->stored);
+  json_builder_end_object (builder);
+  if (ctl->json)
+    shim_ctl_print_built (builder);
+  else if (n_problems > 0)
+    g_printerr (_ ("Nothing was stored: %u lines have mistakes.\n"), n_problems);
+  else
+    g_print (outcome->stored ? _ ("%u added, %u changed, %u unchanged\n") : _ ("Would be: %u added, %u changed, %u unchanged\n"),
+             outcome->n_added, outcome->n_changed, outcome->n_unchanged);
+  return n_problems > 0 ? SHIM_CTL_FAILED : SHIM_CTL_OK;
+}
+
+static int
+import_table (ShimCtl *ctl, GType type, const char *file, ShimImportFlags flags)
+{
+  g_autofree char *data = NULL;
+  gsize length = 0;
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimTableImport) table = NULL;
+  g_autoptr (GPtrArray) records = NULL;
+  g_autoptr (GPtrArray) problems = NULL;
+  g_autoptr (ShimImportResult) outcome = NULL;
+
+  if (!g_file_get_contents (file, &data, &length, &error)
+      || (table = shim_table_import_new (data, length, type, &error)) == NULL || !shim_table_import_check (table, &error))
+    return shim_ctl_fail (error);
+  records = shim_table_import_records (table, &problems);
+  if (problems->len == 0)
+    {
+      outcome = shim_ops_kit_import (ctl->reg, records, flags, &error);
+      if (outcome == NULL)
+        return shim_ctl_fail (error);
+    }
+  return print_outcome (ctl, file, table, problems, outcome);
+}
+
+static int
+run_import (ShimCtl *ctl, int argc, char **argv)
+{
+  gboolean dry_run = FALSE, update = FALSE;
+  const GOptionEntry entries[] = {
+    { "dry-run", 0, 0, G_OPTION_ARG_NONE, &dry_run, N_ ("Only say what would happen"), NULL },
+    { "update", 0, 0, G_OPTION_ARG_NONE, &update, N_ ("Change items whose serial is known"), NULL },
+    { NULL },
+  };
+  GType type;
+
+  if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, 2)
+      || (type = kind_type (argv[1])) == G_TYPE_INVALID)
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  return import_table (ctl, type, argv[2],
+                       (dry_run ? SHIM_IMPORT_DRY_RUN : 0) | (update ? SHIM_IMPORT_UPDATE_KNOWN : 0));
+}
+
+static int
+run_export (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (GPtrArray) records = NULL;
+  g_autoptr (GBytes) table = NULL;
+  g_autoptr (GError) error = NULL;
+  GType type;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, 2)
+      || (type = kind_type (argv[1])) == G_TYPE_INVALID)
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  records = list_records (ctl, type, NULL, TRUE, &error);
+  if (records == NULL)
+    return shim_ctl_fail (error);
+  table = shim_table_export (records, type);
+  if (!g_file_set_contents (argv[2], g_bytes_get_data (table, NULL), (gssize) g_bytes_get_size (table), &error))
+    return shim_ctl_fail (error);
+  return SHIM_CTL_OK;
+}
+
+const ShimCtlCommand shim_ctl_kit_commands[] = {
+  { "list", "body|lens|converter|adapter|mount|job|event [--search WORDS] [--all]", N_ ("List what the register holds"), run_list },
+  { "show", "KIND ITEM", N_ ("Print one item; ITEM is its name, serial number or id"), run_show },
+  { "fields", "KIND", N_ ("List the fields of a kind of item"), run_fields },
+  { "add", "KIND FIELD=VALUE…", N_ ("Add an item"), run_add },
+  { "change", "KIND ITEM FIELD=VALUE…", N_ ("Change an item"), run_change },
+  { "archive", "KIND ITEM", N_ ("Put an item aside, with its history"), run_archive },
+  { "restore", "KIND ITEM", N_ ("Take an item back from the archive"), run_restore },
+  { "import", "[--dry-run] [--update] KIND FILE.csv", N_ ("Add items from a table, all of them or none"), run_import },
+  { "export", "KIND FILE.csv", N_ ("Write items into a table that import reads back"), run_export },
+  { NULL, NULL, NULL, NULL },
+};

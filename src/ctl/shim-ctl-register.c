@@ -1,0 +1,159 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n.h>
+
+#include "shim-ctl.h"
+#include "shim-json.h"
+
+/* Commands on the register as a whole. */
+
+static int
+run_check (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+  g_autoptr (GPtrArray) problems = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 0, 0))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  if (!shim_register_check (ctl->reg, &problems, &error))
+    return shim_ctl_fail (error);
+  json_builder_begin_object (builder);
+  shim_json_add_text (builder, "register", shim_register_get_path (ctl->reg));
+  shim_json_add_bool (builder, "ok", problems->len == 0);
+  json_builder_set_member_name (builder, "problems");
+  json_builder_begin_array (builder);
+  for (guint i = 0; i < problems->len; i++)
+    {
+      if (!ctl->json)
+        g_print ("%s\n", (const char *) problems->pdata[i]);
+      json_builder_add_string_value (builder, problems->pdata[i]);
+    }
+  json_builder_end_array (builder);
+  json_builder_end_object (builder);
+  if (ctl->json)
+    shim_ctl_print_built (builder);
+  else if (problems->len == 0)
+    g_print (_ ("%s: all is well\n"), shim_register_get_path (ctl->reg));
+  return problems->len == 0 ? SHIM_CTL_OK : SHIM_CTL_FAILED;
+}
+
+static int
+run_back_up (ShimCtl *ctl, int argc, char **argv)
+{
+  gboolean overwrite = FALSE;
+  const GOptionEntry entries[] = {
+    { "overwrite", 0, 0, G_OPTION_ARG_NONE, &overwrite, N_ ("Replace a register that is there"), NULL },
+    { NULL },
+  };
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 1, 1))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  if (!shim_register_backup (ctl->reg, argv[1], overwrite, &error))
+    return shim_ctl_fail (error);
+  json_builder_begin_object (builder);
+  shim_json_add_text (builder, "backup", argv[1]);
+  json_builder_end_object (builder);
+  if (ctl->json)
+    shim_ctl_print_built (builder);
+  else
+    g_print (_ ("Backed up to %s\n"), argv[1]);
+  return SHIM_CTL_OK;
+}
+
+static int
+step (ShimCtl *ctl, int argc, char **argv, gboolean (*func) (ShimRegister *, char **, GError **), const char *format)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+  g_autofree char *summary = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 0, 0))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  if (!func (ctl->reg, &summary, &error))
+    return shim_ctl_fail (error);
+  json_builder_begin_object (builder);
+  shim_json_add_text (builder, "summary", summary);
+  json_builder_end_object (builder);
+  if (ctl->json)
+    shim_ctl_print_built (builder);
+  else
+    g_print (format, summary);
+  return SHIM_CTL_OK;
+}
+
+static int
+run_undo (ShimCtl *ctl, int argc, char **argv)
+{
+  return step (ctl, argc, argv, shim_register_undo, _ ("Undone: %s\n"));
+}
+
+static int
+run_redo (ShimCtl *ctl, int argc, char **argv)
+{
+  return step (ctl, argc, argv, shim_register_redo, _ ("Done again: %s\n"));
+}
+
+static void
+print_entry (ShimCtl *ctl, JsonBuilder *builder, const ShimHistoryEntry *entry)
+{
+  if (!ctl->json)
+    g_print ("%s  %s%s%s%s\n", entry->at, entry->summary, entry->who != NULL ? " · " : "", entry->who != NULL ? entry->who : "",
+             entry->undone ? _ (" (undone)") : "");
+  json_builder_begin_object (builder);
+  shim_json_add_text (builder, "id", entry->id);
+  shim_json_add_text (builder, "at", entry->at);
+  shim_json_add_text (builder, "who", entry->who);
+  shim_json_add_text (builder, "summary", entry->summary);
+  shim_json_add_text (builder, "action", entry->action);
+  shim_json_add_bool (builder, "undone", entry->undone);
+  json_builder_end_object (builder);
+}
+
+static int
+run_history (ShimCtl *ctl, int argc, char **argv)
+{
+  int limit = 50;
+  const GOptionEntry entries[] = {
+    { "limit", 0, 0, G_OPTION_ARG_INT, &limit, N_ ("How many entries at most"), "N" },
+    { NULL },
+  };
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+  g_autoptr (GPtrArray) list = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 0, 1))
+    return SHIM_CTL_USAGE;
+  if (limit < 1)
+    return shim_ctl_usage (_ ("--limit must be at least 1"));
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  list = shim_register_history (ctl->reg, argv[1], (guint) limit, 0, &error);
+  if (list == NULL)
+    return shim_ctl_fail (error);
+  json_builder_begin_array (builder);
+  for (guint i = 0; i < list->len; i++)
+    print_entry (ctl, builder, list->pdata[i]);
+  json_builder_end_array (builder);
+  if (ctl->json)
+    shim_ctl_print_built (builder);
+  return SHIM_CTL_OK;
+}
+
+const ShimCtlCommand shim_ctl_register_commands[] = {
+  { "check", "", N_ ("Look the register over for damage"), run_check },
+  { "back-up", "[--overwrite] FILE", N_ ("Copy the register, also while it is in use"), run_back_up },
+  { "undo", "", N_ ("Take the last change back"), run_undo },
+  { "redo", "", N_ ("Do again what was undone"), run_redo },
+  { "history", "[--limit N] [ID]", N_ ("Print what changed, of all or of one item"), run_history },
+  { NULL, NULL, NULL, NULL },
+};

@@ -1,0 +1,273 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n.h>
+
+#include "shim-ctl.h"
+#include "shim-format.h"
+#include "shim-json.h"
+#include "shim-ops-kit.h"
+#include "shim-ops-slots.h"
+#include "shim-register-pairs.h"
+#include "shim-register-reads.h"
+
+/* Commands on slots, pairs and events. */
+
+static void
+print_slot (ShimCtl *ctl, JsonBuilder *builder, const ShimSlot *slot)
+{
+  if (!ctl->json)
+    {
+      g_autofree char *value = shim_format_setting (slot->value);
+      g_autofree char *wanted = shim_format_setting (slot->wanted);
+
+      g_print ("%3d  %-10s %4s  %s%s%s", (int) slot->number, shim_slot_state_to_label (slot->state), value,
+               slot->lens_label != NULL ? slot->lens_label : "", slot->converter_label != NULL ? " + " : "",
+               slot->converter_label != NULL ? slot->converter_label : "");
+      if (slot->pair != NULL && slot->wanted != SHIM_NO_INT && slot->wanted != slot->value)
+        g_print (_ ("  (decided since: %s)"), wanted);
+      g_print ("\n");
+    }
+  json_builder_begin_object (builder);
+  shim_json_add_int (builder, "number", slot->number);
+  shim_json_add_text (builder, "state", shim_slot_state_to_name (slot->state));
+  shim_json_add_text (builder, "lens", slot->lens_label);
+  shim_json_add_text (builder, "converter", slot->converter_label);
+  shim_json_add_text (builder, "pair", slot->pair);
+  shim_json_add_int (builder, "setting", slot->value);
+  shim_json_add_int (builder, "setting_long", slot->value_long);
+  shim_json_add_int (builder, "decided", slot->wanted);
+  shim_json_add_text (builder, "done_at", slot->done_at);
+  json_builder_end_object (builder);
+}
+
+static int
+print_slots (ShimCtl *ctl, GPtrArray *slots)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+
+  json_builder_begin_array (builder);
+  for (guint i = 0; i < slots->len; i++)
+    print_slot (ctl, builder, slots->pdata[i]);
+  json_builder_end_array (builder);
+  if (ctl->json)
+    shim_ctl_print_built (builder);
+  return SHIM_CTL_OK;
+}
+
+static int
+run_slots (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (ShimRecord) body = NULL;
+  g_autoptr (GPtrArray) slots = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 1, 1))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL || (body = shim_ctl_find (ctl, SHIM_TYPE_BODY, argv[1])) == NULL)
+    return SHIM_CTL_FAILED;
+  slots = shim_register_slots (ctl->reg, body->id, &error);
+  return slots != NULL ? print_slots (ctl, slots) : shim_ctl_fail (error);
+}
+
+static int
+run_reset (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autofree char *date = NULL, *note = NULL;
+  const GOptionEntry entries[] = {
+    { "on", 0, 0, G_OPTION_ARG_STRING, &date, N_ ("Day it happened"), N_ ("YYYY-MM-DD") },
+    { "note", 0, 0, G_OPTION_ARG_STRING, &note, N_ ("Anything else"), N_ ("TEXT") },
+    { NULL },
+  };
+  g_autoptr (ShimRecord) body = NULL;
+  g_autoptr (GPtrArray) lost = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 1, 1))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL || (body = shim_ctl_find (ctl, SHIM_TYPE_BODY, argv[1])) == NULL)
+    return SHIM_CTL_FAILED;
+  lost = shim_ops_slots_reset_body (ctl->reg, body->id, date, note, &error);
+  return lost != NULL ? print_slots (ctl, lost) : shim_ctl_fail (error);
+}
+
+static int
+run_key_in (ShimCtl *ctl, int argc, char **argv)
+{
+  gint64 number = SHIM_SLOT_NEXT;
+  gboolean overwrite = FALSE;
+  const GOptionEntry entries[] = {
+    { "slot", 0, 0, G_OPTION_ARG_INT64, &number, N_ ("Slot; 0 = inside the lens"), "N" },
+    { "overwrite", 0, 0, G_OPTION_ARG_NONE, &overwrite, N_ ("The slot may hold another pair"), NULL },
+    { NULL },
+  };
+  g_autoptr (ShimRecord) body = NULL;
+  g_autoptr (ShimRecord) lens = NULL;
+  g_autoptr (ShimRecord) pair = NULL;
+  g_autoptr (ShimSlotEntry) entry = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, 2))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL || (body = shim_ctl_find (ctl, SHIM_TYPE_BODY, argv[1])) == NULL
+      || (lens = shim_ctl_find (ctl, SHIM_TYPE_LENS, argv[2])) == NULL)
+    return SHIM_CTL_FAILED;
+  pair = shim_register_find_pair (ctl->reg, body->id, lens->id, NULL, &error);
+  if (pair == NULL)
+    return error != NULL ? shim_ctl_fail (error) : shim_ctl_usage (_ ("this pair has no decided setting yet"));
+  entry = shim_ops_slots_key_in (ctl->reg, pair->id, number, overwrite, &error);
+  if (entry == NULL)
+    return shim_ctl_fail (error);
+  if (ctl->json)
+    {
+      g_autoptr (JsonNode) node = shim_json_from_record (SHIM_RECORD (entry));
+
+      shim_ctl_print_json (node);
+    }
+  else
+    g_print (_ ("Slot %d\n"), (int) entry->number);
+  return SHIM_CTL_OK;
+}
+
+static int
+run_clear (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (ShimRecord) body = NULL;
+  g_autoptr (GError) error = NULL;
+  guint64 number;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, 2))
+    return SHIM_CTL_USAGE;
+  if (!g_ascii_string_to_unsigned (argv[2], 10, 1, 9999, &number, NULL))
+    return shim_ctl_usage (_ ("“%s” is not the number of a slot"), argv[2]);
+  if (shim_ctl_register (ctl) == NULL || (body = shim_ctl_find (ctl, SHIM_TYPE_BODY, argv[1])) == NULL)
+    return SHIM_CTL_FAILED;
+  if (!shim_ops_slots_clear (ctl->reg, body->id, (gint64) number, NULL, &error))
+    return shim_ctl_fail (error);
+  return SHIM_CTL_OK;
+}
+
+static void
+print_pair (ShimCtl *ctl, JsonBuilder *builder, const ShimPairNow *now)
+{
+  g_autoptr (ShimRecord) body = shim_register_get (ctl->reg, SHIM_TYPE_BODY, now->body, NULL);
+  g_autoptr (ShimRecord) lens = shim_register_get (ctl->reg, SHIM_TYPE_LENS, now->lens, NULL);
+  const char *body_label = body != NULL ? SHIM_BODY (body)->label : now->body;
+  const char *lens_label = lens != NULL ? SHIM_LENS (lens)->label : now->lens;
+
+  if (!ctl->json)
+    {
+      g_autofree char *value = shim_format_setting (now->value);
+
+      g_print ("%-24s %-28s %4s  %s\n", body_label, lens_label, value, shim_pair_state_to_label (now->state));
+    }
+  json_builder_begin_object (builder);
+  shim_json_add_text (builder, "pair", now->pair);
+  shim_json_add_text (builder, "body", body_label);
+  shim_json_add_text (builder, "lens", lens_label);
+  shim_json_add_text (builder, "state", shim_pair_state_to_name (now->state));
+  shim_json_add_int (builder, "setting", now->value);
+  shim_json_add_int (builder, "setting_long", now->value_long);
+  shim_json_add_int (builder, "slot", now->slot);
+  shim_json_add_real (builder, "residual_mm", now->residual_mm);
+  shim_json_add_real (builder, "residual_se_mm", now->residual_se_mm);
+  shim_json_add_real (builder, "age_days", now->age_days);
+  shim_json_add_text (builder, "decided_at", now->decided_at);
+  json_builder_end_object (builder);
+}
+
+static int
+run_pairs (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autofree char *body_word = NULL, *lens_word = NULL;
+  const GOptionEntry entries[] = {
+    { "body", 0, 0, G_OPTION_ARG_STRING, &body_word, N_ ("Only of this body"), N_ ("ITEM") },
+    { "lens", 0, 0, G_OPTION_ARG_STRING, &lens_word, N_ ("Only of this lens"), N_ ("ITEM") },
+    { NULL },
+  };
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+  g_autoptr (ShimRecord) body = NULL;
+  g_autoptr (ShimRecord) lens = NULL;
+  g_autoptr (GPtrArray) pairs = NULL;
+  g_autoptr (GError) error = NULL;
+  ShimPairFilter filter = { .order = SHIM_PAIR_ORDER_WORST };
+
+  if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 0, 0))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL || (body_word != NULL && (body = shim_ctl_find (ctl, SHIM_TYPE_BODY, body_word)) == NULL)
+      || (lens_word != NULL && (lens = shim_ctl_find (ctl, SHIM_TYPE_LENS, lens_word)) == NULL))
+    return SHIM_CTL_FAILED;
+  filter.body = body != NULL ? body->id : NULL;
+  filter.lens = lens != NULL ? lens->id : NULL;
+  pairs = shim_register_pairs (ctl->reg, &filter, &error);
+  if (pairs == NULL)
+    return shim_ctl_fail (error);
+  json_builder_begin_array (builder);
+  for (guint i = 0; i < pairs->len; i++)
+    print_pair (ctl, builder, pairs->pdata[i]);
+  json_builder_end_array (builder);
+  if (ctl->json)
+    shim_ctl_print_built (builder);
+  return SHIM_CTL_OK;
+}
+
+static int
+note_event (ShimCtl *ctl, ShimEvent *event, const char *what, const char *date)
+{
+  const ShimKind *kind = shim_record_get_kind (SHIM_RECORD (event));
+  g_autofree char *now = shim_register_now (ctl->reg);
+  g_autofree char *today = g_strndup (now, 10);
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_record_parse (SHIM_RECORD (event), shim_kind_find_field (kind, "kind"), what, &error)
+      || !shim_record_parse (SHIM_RECORD (event), shim_kind_find_field (kind, "happened_on"), date != NULL ? date : today, &error))
+    return shim_ctl_fail (error);
+  g_object_set (event, "noted-at", now, NULL);
+  if (!shim_ops_kit_note_event (ctl->reg, event, &error))
+    return shim_ctl_fail (error);
+  if (ctl->json)
+    {
+      g_autoptr (JsonNode) node = shim_json_from_record (SHIM_RECORD (event));
+
+      shim_ctl_print_json (node);
+    }
+  else
+    g_print (event->casts_doubt ? _ ("Noted; its pairs are due\n") : _ ("Noted\n"));
+  return SHIM_CTL_OK;
+}
+
+static int
+run_event (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autofree char *what = NULL, *date = NULL, *note = NULL, *who = NULL;
+  const GOptionEntry entries[] = {
+    { "what", 0, 0, G_OPTION_ARG_STRING, &what, N_ ("What happened"), "service|knock|firmware|reset|loan|return|sale|note" },
+    { "on", 0, 0, G_OPTION_ARG_STRING, &date, N_ ("Day it happened"), N_ ("YYYY-MM-DD") },
+    { "who", 0, 0, G_OPTION_ARG_STRING, &who, N_ ("Who did it, or has it now"), N_ ("NAME") },
+    { "note", 0, 0, G_OPTION_ARG_STRING, &note, N_ ("Anything else"), N_ ("TEXT") },
+    { NULL },
+  };
+  static const char *const kinds[] = { "body", "lens", "converter", NULL };
+  g_autoptr (ShimRecord) item = NULL;
+  g_autoptr (ShimEvent) event = shim_event_new ();
+
+  if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, 2))
+    return SHIM_CTL_USAGE;
+  if (what == NULL || !g_strv_contains (kinds, argv[1]))
+    return shim_ctl_usage (_ ("an event needs body, lens or converter, the item, and --what"));
+  if (shim_ctl_register (ctl) == NULL || (item = shim_ctl_find (ctl, shim_kind_type_from_name (argv[1]), argv[2])) == NULL)
+    return SHIM_CTL_FAILED;
+  g_object_set (event, "item-kind", argv[1], "item", item->id, "who", who, "note", note, NULL);
+  return note_event (ctl, event, what, date);
+}
+
+const ShimCtlCommand shim_ctl_slot_commands[] = {
+  { "pairs", "[--body ITEM] [--lens ITEM]", N_ ("List pairs with settings and states, greatest error first"), run_pairs },
+  { "slots", "BODY", N_ ("List what each slot of a body holds"), run_slots },
+  { "key-in", "[--slot N] [--overwrite] BODY LENS", N_ ("Note that the decided setting was keyed in"), run_key_in },
+  { "clear", "BODY SLOT", N_ ("Note that a slot was cleared"), run_clear },
+  { "reset", "[--on DATE] BODY", N_ ("Note that a body was reset and list what to key in again"), run_reset },
+  { "event", "--what WHAT [--on DATE] [--who NAME] [--note TEXT] body|lens|converter ITEM", N_ ("Note what happened to an item"),
+    run_event },
+  { NULL, NULL, NULL, NULL },
+};
