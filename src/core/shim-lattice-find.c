@@ -18,6 +18,9 @@
 #define LANE_MARGIN_PX 4.0
 /* The slant is measured between the lane's halves: phase is followed in windows of this many ticks. */
 #define SLANT_HALF_TICKS 6.0
+/* Power at a fraction of the frequency, over that at the frequency itself, that makes the lattice a harmonic. */
+#define HARMONIC_SHARE 0.4
+#define HARMONIC_HALF_TICKS 8.0
 
 /* A first map about the strongest place: R = f τ / (1 + c τ), in ticks. */
 static void
@@ -78,6 +81,46 @@ refine_slant (const ShimLuma *luma, const ShimLattice *lattice, ShimLane *lane)
                   (2.0 * G_PI * shim_lattice_cycles_per_px (lattice, lattice->v_best) * lane->half_px);
 }
 
+/* Mean square of the amplitude at the lattice's own frequency, over what was seen of it. */
+static double
+mean_power (const ShimLaneSignal *signal, const ShimLattice *lattice, double half_ticks)
+{
+  const double v_lo = lattice->v_seen_lo, v_hi = lattice->v_seen_hi, step = MAX ((v_hi - v_lo) / 24.0, 1.0);
+  double sum = 0.0;
+  int n = 0;
+
+  for (double v = v_lo; v <= v_hi; v += step)
+    {
+      double re, im, se;
+
+      if (shim_lane_signal_lock (signal, lattice, v, half_ticks, &re, &im, &se))
+        sum += re * re + im * im - 2.0 * se * se, n++;
+    }
+  return n > 0 ? sum / n : 0.0;
+}
+
+/* Thin ticks that are sharp have strong harmonics, and one of them may be what was found. If the lane carries as much at a
+ * fraction of the frequency, that is the lattice. Returns whether the lattice was changed. */
+static gboolean
+divide_harmonic (const ShimLaneSignal *signal, ShimLattice *lattice)
+{
+  const double own = mean_power (signal, lattice, 2.0 * HARMONIC_HALF_TICKS);
+
+  for (int divisor = 3; divisor >= 2; divisor--)
+    {
+      ShimLattice coarse = *lattice;
+
+      coarse.map[0] /= divisor;
+      coarse.map[1] /= divisor;
+      if (mean_power (signal, &coarse, HARMONIC_HALF_TICKS) > HARMONIC_SHARE * own)
+        {
+          *lattice = coarse;
+          return TRUE;
+        }
+    }
+  return FALSE;
+}
+
 static void
 lattice_from_lane (const ShimLane *lane, ShimLattice *lattice)
 {
@@ -127,6 +170,8 @@ shim_lattice_find (const ShimLuma *luma, const ShimStripGuess *guess, ShimLattic
       double tick_px;
 
       if (signal == NULL || !shim_lattice_fit (signal, v_lo, v_hi, lattice))
+        return FALSE;
+      if (pass == 0 && divide_harmonic (signal, lattice) && !shim_lattice_fit (signal, v_lo, v_hi, lattice))
         return FALSE;
       shim_scale_ends_find (signal, lattice);
       tick_px = 1.0 / shim_lattice_cycles_per_px (lattice, lattice->v_best);

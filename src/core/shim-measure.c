@@ -8,6 +8,8 @@
 #include "shim-optics.h"
 #include "shim-ruler-geometry.h"
 #include "shim-sharp-line.h"
+#include "shim-tick-ranks.h"
+#include "shim-tick-spacing.h"
 
 /* A given strip may lie this far beside the ticks, and its ends this far from the scale's. */
 #define STRIP_BESIDE_PX 12.0
@@ -22,6 +24,10 @@
 #define MAX_RESIDUAL_TICKS 0.09
 #define DISTANCE_AGREES 0.03
 #define PULL_WARN 3.5
+/* A blur factor outside of these may come of another tick spacing, if the recorded distance allows it (as a log). */
+#define BLUR_DOUBT_LOW 0.82
+#define BLUR_DOUBT_HIGH 1.22
+#define DISTANCE_ALLOWS 0.15
 
 typedef struct
 {
@@ -275,24 +281,15 @@ lattice_is_worth (const ShimLattice *lattice)
   return lattice->residual_mm < MAX_RESIDUAL_TICKS * lattice->tick_mm && lattice->n_phase >= 3;
 }
 
+/* Everything that depends on how far apart the ticks are. */
 static void
-measure (Measure *self, const ShimStripGuess *guess)
+measure_with_tick (Measure *self, double tick_mm)
 {
   const ShimMeasureRequest *request = self->request;
-  ShimStripGuess own;
 
-  if (guess == NULL && find_guess (self->luma, request, &own))
-    guess = &own;
-  if (guess == NULL || !shim_lattice_find (self->luma, guess, &self->lattice) || !lattice_is_worth (&self->lattice))
-    {
-      shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_RULER,
-                               strip_is_usable (request)
-                               ? "No evenly spaced ticks lie under the given strip. Lay it along the ruler's tick edge."
-                               : "No ruler was found. Show where it is by a click or a strip along its tick edge, and see that "
-                                 "its ticks are in focus somewhere.");
-      return;
-    }
-  shim_lattice_set_tick (&self->lattice, request->tick_mm > 0.0 ? request->tick_mm : 1.0, request->tick_mm > 0.0);
+  g_clear_pointer (&self->result, shim_measurement_free);
+  self->result = shim_measurement_new ();
+  shim_lattice_set_tick (&self->lattice, tick_mm, request->tick_mm > 0.0);
   self->v_target = request->has_target ? target_on_lane (&self->lattice, request->target_px) : NAN;
   shim_ruler_geometry_solve (&self->lattice, request, self->v_target, &self->geometry);
   describe_ruler (self);
@@ -308,6 +305,53 @@ measure (Measure *self, const ShimStripGuess *guess)
                              "the picture its far end lies.");
   else
     place_sharp_line (self);
+}
+
+/* The blur grows with the spacing assumed: a factor far from 1 may mean another spacing. */
+static gboolean
+spacing_is_doubtful (const Measure *self)
+{
+  const double factor = self->result->blur_factor;
+
+  return isfinite (factor) && (factor < BLUR_DOUBT_LOW || factor > BLUR_DOUBT_HIGH) && !(self->request->tick_mm > 0.0);
+}
+
+static gboolean
+distance_allows (const Measure *self, double tick_mm)
+{
+  const double implied = self->geometry.distance_mm.value * tick_mm / self->lattice.tick_mm;
+
+  return !(self->request->distance_mm > 0.0) || !self->geometry.distance_mm.measured ||
+         fabs (log (implied / self->request->distance_mm)) < DISTANCE_ALLOWS;
+}
+
+static void
+measure (Measure *self, const ShimStripGuess *guess)
+{
+  const ShimMeasureRequest *request = self->request;
+  ShimStripGuess own;
+  ShimTickFamily family;
+
+  if (guess == NULL && find_guess (self->luma, request, &own))
+    guess = &own;
+  if (guess == NULL || !shim_lattice_find (self->luma, guess, &self->lattice) || !lattice_is_worth (&self->lattice))
+    {
+      shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_RULER,
+                               strip_is_usable (request)
+                               ? "No evenly spaced ticks lie under the given strip. Lay it along the ruler's tick edge."
+                               : "No ruler was found. Show where it is by a click or a strip along its tick edge, and see that "
+                                 "its ticks are in focus somewhere.");
+      return;
+    }
+  family = shim_tick_ranks_read (self->luma, &self->lattice);
+  measure_with_tick (self, shim_tick_spacing_judge (&self->lattice, family, request));
+  if (spacing_is_doubtful (self))
+    {
+      const double tick_mm = shim_tick_spacing_by_blur (self->lattice.tick_mm, self->result->blur_factor);
+
+      if (isfinite (tick_mm) && distance_allows (self, tick_mm))
+        measure_with_tick (self, tick_mm);
+    }
   if (self->result->refusal == SHIM_REFUSAL_NONE && !request->has_target)
     shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_TARGET,
                              "The sharp line was found, but not where the target is. Show the place on the ruler that is level "

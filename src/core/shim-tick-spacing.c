@@ -1,0 +1,165 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <math.h>
+
+#include "shim-ruler-geometry.h"
+#include "shim-tick-spacing.h"
+
+#define INCH 25.4
+
+/* Log weights. How common a ruler is; whether its longer ticks are as read; whether the distance it implies is the one recorded
+ * (as cameras record it) or, without one, a usual one. */
+#define FAMILY_FITS 1.5
+#define FAMILY_MISSES -2.5
+#define DISTANCE_LOG_SD 0.08
+#define DISTANCE_LEAST -8.0
+#define USUAL_DISTANCE_LOG_SD 0.45
+#define USUAL_DISTANCE_FOCALS 45.0
+/* Ticks this fine, cycles per pixel, are beyond the pixels; coarser ones would have been found instead. */
+#define BEYOND_PIXELS 0.38
+/* Spacing by blur: how near the blur factor must come to 1, and how far it must have been. */
+#define BLUR_AGREES 0.10
+
+typedef struct
+{
+  double tick_mm;
+  double commonness;
+  double finer;        /* the ruler has ticks this many times closer, beyond the pixels; 1 = these are its finest */
+  ShimTickFamily family;
+} Spacing;
+
+static const Spacing spacings[] = {
+  { 1.0, 0.0, 1.0, SHIM_TICK_FAMILY_FIVES },
+  { 0.5, -1.0, 1.0, SHIM_TICK_FAMILY_HALVES },
+  { 1.0, -1.5, 2.0, SHIM_TICK_FAMILY_FIVES },
+  { 5.0, -1.0, 5.0, SHIM_TICK_FAMILY_TWOS },
+  { 10.0, -2.0, 10.0, SHIM_TICK_FAMILY_FIVES },
+  { INCH / 10.0, -1.0, 1.0, SHIM_TICK_FAMILY_FIVES },
+  { INCH / 16.0, -1.0, 1.0, SHIM_TICK_FAMILY_BINARY },
+  { INCH / 32.0, -2.0, 1.0, SHIM_TICK_FAMILY_BINARY },
+  { INCH / 8.0, -2.0, 2.0, SHIM_TICK_FAMILY_BINARY },
+  { INCH / 4.0, -2.5, 4.0, SHIM_TICK_FAMILY_BINARY },
+  { INCH / 2.0, -2.5, 5.0, SHIM_TICK_FAMILY_TWOS },
+};
+
+static double
+family_weight (ShimTickFamily seen, ShimTickFamily expected)
+{
+  if (seen == SHIM_TICK_FAMILY_UNKNOWN || expected == SHIM_TICK_FAMILY_UNKNOWN)
+    return 0.0;
+  if (seen == expected)
+    return FAMILY_FITS;
+  /* "Every second" may be the beginning of either. */
+  if (seen == SHIM_TICK_FAMILY_TWOS || expected == SHIM_TICK_FAMILY_TWOS)
+    return seen == SHIM_TICK_FAMILY_FIVES || expected == SHIM_TICK_FAMILY_FIVES ? FAMILY_MISSES : 0.5 * FAMILY_FITS;
+  return FAMILY_MISSES;
+}
+
+/* Depth at the target, or the scale's middle, if the ticks were 1 mm apart; NAN without a focal length. */
+static double
+distance_for_1_mm (const ShimLattice *lattice, const ShimMeasureRequest *request)
+{
+  ShimMeasureRequest blind = *request;
+  ShimLattice unit = *lattice;
+  ShimRulerGeometry geometry;
+
+  if (!(request->focal_mm > 0.0) || !(request->pixel_pitch_mm > 0.0))
+    return NAN;
+  blind.distance_mm = NAN;
+  for (int i = 0; i < 2; i++)
+    unit.map[i] /= lattice->tick_mm;
+  shim_ruler_geometry_solve (&unit, &blind, NAN, &geometry);
+  return geometry.distance_mm.value;
+}
+
+static double
+distance_weight (double distance, const ShimMeasureRequest *request)
+{
+  double off;
+
+  if (!(distance > 0.0))
+    return 0.0;
+  if (request->distance_mm > 0.0)
+    {
+      off = log (distance / request->distance_mm) / DISTANCE_LOG_SD;
+      return MAX (-0.5 * off * off, DISTANCE_LEAST);
+    }
+  off = log (distance / (USUAL_DISTANCE_FOCALS * request->focal_mm)) / USUAL_DISTANCE_LOG_SD;
+  return MAX (-0.5 * off * off, DISTANCE_LEAST);
+}
+
+/* Of a given spacing only the ruler's longer ticks can be meant otherwise: where the given ones are beyond the pixels. */
+static double
+judge_given (double given, double distance_1, double cycles, const ShimMeasureRequest *request)
+{
+  static const double times[] = { 1.0, 2.0, 5.0, 10.0 };
+  double best = given, most = -INFINITY;
+
+  for (guint i = 0; i < G_N_ELEMENTS (times); i++)
+    {
+      const double weight = distance_weight (distance_1 * given * times[i], request) - (i > 0 ? 1.0 : 0.0);
+
+      if (i > 0 && cycles * times[i] < BEYOND_PIXELS)
+        continue;
+      if (weight > most)
+        most = weight, best = given * times[i];
+    }
+  return best;
+}
+
+/**
+ * shim_tick_spacing_judge:
+ * @lattice: a lattice whose readings count in whatever unit
+ * @family: which of its ticks are longer
+ * @request: what is known
+ *
+ * Judges how far apart the ticks are: from what is given, how the longer ticks follow each other, and the distance
+ * that each spacing implies.
+ *
+ * Returns: distance of the ticks of @lattice, mm
+ */
+double
+shim_tick_spacing_judge (const ShimLattice *lattice, ShimTickFamily family, const ShimMeasureRequest *request)
+{
+  const double distance_1 = distance_for_1_mm (lattice, request);
+  const double cycles = shim_lattice_cycles_per_px (lattice, 0.5 * (lattice->v_first + lattice->v_last));
+  double best = 1.0, most = -INFINITY;
+
+  if (request->tick_mm > 0.0)
+    return judge_given (request->tick_mm, distance_1, cycles, request);
+  for (guint i = 0; i < G_N_ELEMENTS (spacings); i++)
+    {
+      const Spacing *spacing = &spacings[i];
+      double weight = spacing->commonness + family_weight (family, spacing->family);
+
+      if (spacing->finer > 1.0 && cycles * spacing->finer < BEYOND_PIXELS)
+        continue;
+      weight += distance_weight (distance_1 * spacing->tick_mm, request);
+      if (weight > most)
+        most = weight, best = spacing->tick_mm;
+    }
+  return best;
+}
+
+/**
+ * shim_tick_spacing_by_blur:
+ * @tick_mm: the spacing that was assumed
+ * @blur_factor: growth of the blur, measured over predicted with that spacing; it scales with the spacing
+ *
+ * Returns: the spacing under which the blur would grow as predicted; NAN when no common one does
+ */
+double
+shim_tick_spacing_by_blur (double tick_mm, double blur_factor)
+{
+  double best = NAN, least = BLUR_AGREES;
+
+  for (guint i = 0; i < G_N_ELEMENTS (spacings); i++)
+    {
+      const double off = fabs (log (blur_factor * spacings[i].tick_mm / tick_mm));
+
+      if (off < least)
+        least = off, best = spacings[i].tick_mm;
+    }
+  return best;
+}
