@@ -31,6 +31,7 @@ struct _ShimQuery
 };
 
 ShimStatement *shim_query_prepare_list  (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error);
+ShimStatement *shim_query_prepare_ids   (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error);
 ShimStatement *shim_query_prepare_count (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error);
 
 G_END_DECLS

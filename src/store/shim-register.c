@@ -169,6 +169,23 @@ shim_register_list (ShimRegister *self, GType type, const ShimQuery *query, GErr
   return last == SHIM_STEP_DONE ? g_steal_pointer (&list) : NULL;
 }
 
+GPtrArray *
+shim_register_list_ids (ShimRegister *self, GType type, const ShimQuery *query, GError **error)
+{
+  g_autoptr (GPtrArray) ids = g_ptr_array_new_with_free_func (g_free);
+  g_autoptr (ShimStatement) statement = NULL;
+  ShimStep step;
+
+  g_return_val_if_fail (self != NULL, NULL);
+
+  statement = shim_query_prepare_ids (query, self->db, shim_kind_for_type (type), error);
+  if (statement == NULL)
+    return NULL;
+  while ((step = shim_statement_step (statement, error)) == SHIM_STEP_ROW)
+    g_ptr_array_add (ids, g_strdup (shim_statement_get_text (statement, 0)));
+  return step == SHIM_STEP_DONE ? g_steal_pointer (&ids) : NULL;
+}
+
 gint64
 shim_register_count (ShimRegister *self, GType type, const ShimQuery *query, GError **error)
 {

@@ -169,6 +169,13 @@ ShimRecord   *shim_register_get               (ShimRegister *self, GType type, c
 GPtrArray    *shim_register_list              (ShimRegister *self, GType type, const ShimQuery *query, GError **error);
 
 /**
+ * shim_register_list_ids:
+ *
+ * Returns: (transfer full) (element-type utf8) (nullable): ids of what shim_register_list() would give, in the same order; much cheaper
+ */
+GPtrArray    *shim_register_list_ids          (ShimRegister *self, GType type, const ShimQuery *query, GError **error);
+
+/**
  * shim_register_count:
  *
  * Returns: how many shim_register_list() would give without its window; -1 with @error set

@@ -195,6 +195,28 @@ shim_query_prepare_list (const ShimQuery *self, ShimDb *db, const ShimKind *kind
 }
 
 /**
+ * shim_query_prepare_ids:
+ *
+ * Returns: (transfer full) (nullable): a bound statement that gives the ids alone, in the query's order
+ */
+ShimStatement *
+shim_query_prepare_ids (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error)
+{
+  ShimStatement *statement = NULL;
+  Builder builder;
+
+  builder_init (&builder, db, kind);
+  g_string_append (builder.sql, "SELECT t.id");
+  if (add_conditions (&builder, self, error) && add_orders (&builder, self, error))
+    {
+      add_window (&builder, self);
+      statement = finish (&builder, error);
+    }
+  builder_clear (&builder);
+  return statement;
+}
+
+/**
  * shim_query_prepare_count:
  *
  * Returns: (transfer full) (nullable): a bound statement that gives the number of rows without the window

@@ -90,20 +90,6 @@ list_by_ids (ShimRegister *reg, GType type, GPtrArray *ids, GError **error)
   return shim_register_list (reg, type, query, error);
 }
 
-static GPtrArray *
-list_ids (ShimRegister *reg, GType type, const ShimQuery *query, GError **error)
-{
-  g_autoptr (GPtrArray) records = shim_register_list (reg, type, query, error);
-  GPtrArray *ids;
-
-  if (records == NULL)
-    return NULL;
-  ids = g_ptr_array_new_full (records->len, g_free);
-  for (guint i = 0; i < records->len; i++)
-    g_ptr_array_add (ids, g_strdup (shim_record_get_id (g_ptr_array_index (records, i))));
-  return ids;
-}
-
 /* The register's thread. */
 static gpointer
 answer_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
@@ -111,7 +97,7 @@ answer_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError
   Question *question = data;
   g_autoptr (Answer) answer = g_new0 (Answer, 1);
 
-  answer->ids = list_ids (reg, question->type, question->query, error);
+  answer->ids = shim_register_list_ids (reg, question->type, question->query, error);
   if (answer->ids == NULL)
     return NULL;
   answer->held = list_by_ids (reg, question->type, question->held_ids, error);
