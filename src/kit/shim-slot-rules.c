@@ -1,0 +1,63 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include "shim-field.h"
+#include "shim-slot-rules.h"
+
+/**
+ * shim_slots_next:
+ * @slots: (element-type ShimSlot): slots of a body by number; numbers that are left out are free
+ * @slot_count: how many it has; -1 or %SHIM_NO_INT = no limit that is known
+ * @pair: (nullable): id of the pair to key in
+ *
+ * The slot that holds or held the pair, so that it does not take up two; else the lowest free one. A slot whose value was lost by a
+ * reset is kept for the pair that it held.
+ *
+ * Returns: the slot to key into next; 0 when none is left
+ */
+gint64
+shim_slots_next (GPtrArray *slots, gint64 slot_count, const char *pair)
+{
+  gint64 expected = 1;
+  gint64 free_slot = 0;
+
+  g_return_val_if_fail (slots != NULL, 0);
+
+  for (guint i = 0; i < slots->len; i++)
+    {
+      const ShimSlot *slot = g_ptr_array_index (slots, i);
+
+      if (pair != NULL && slot->state != SHIM_SLOT_FREE && g_strcmp0 (slot->pair, pair) == 0)
+        return slot->number;
+      if (free_slot == 0 && (slot->state == SHIM_SLOT_FREE || slot->number > expected))
+        free_slot = expected;
+      expected = slot->number + 1;
+    }
+  if (free_slot != 0)
+    return free_slot;
+  if (slot_count == SHIM_NO_INT || slot_count < 0 || expected <= slot_count)
+    return expected;
+  return 0;
+}
+
+/**
+ * shim_slots_count:
+ * @slots: (element-type ShimSlot): slots of a body; those left out are free
+ * @slot_count: how many it has; -1 or %SHIM_NO_INT = no limit that is known
+ * @count: (out caller-allocates): the counts
+ */
+void
+shim_slots_count (GPtrArray *slots, gint64 slot_count, ShimSlotCount *count)
+{
+  g_return_if_fail (slots != NULL && count != NULL);
+
+  *count = (ShimSlotCount) { .total = slot_count == SHIM_NO_INT ? -1 : slot_count };
+  for (guint i = 0; i < slots->len; i++)
+    {
+      const ShimSlot *slot = g_ptr_array_index (slots, i);
+
+      count->keyed += slot->state == SHIM_SLOT_KEYED;
+      count->lost += slot->state == SHIM_SLOT_LOST;
+    }
+  count->free = count->total < 0 ? -1 : MAX (count->total - count->keyed - count->lost, 0);
+}
