@@ -185,7 +185,8 @@ refresh_pair (ShimRegister *self, const char *pair, GError **error)
     return FALSE;
   facts.not_needed = now->not_needed;
   facts.out_of_reach = now->out_of_reach;
-  facts.due.age_days = NAN;
+  /* Time is reckoned when it is read. */
+  facts.due.age_days = now->tested_at != NULL ? 0.0 : NAN;
   facts.due.predicted_only = now->predicted;
   now->state = shim_pair_state_from_facts (&facts, &now->reasons);
   g_hash_table_add (self->dirty_bodies, g_strdup (now->body));

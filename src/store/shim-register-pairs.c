@@ -1,0 +1,290 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n-lib.h>
+
+#include "shim-pair-state.h"
+#include "shim-register-pairs.h"
+#include "shim-register-private.h"
+
+/* Lists of pairs and windows of the matrix, from the table pair_now. */
+
+#define SECONDS_PER_DAY 86400.0
+
+/* In the order that read_now() expects. */
+#define NOW_COLUMNS                                                                                                    \
+  "n.pair, n.body, n.lens, n.converter, n.adapter, n.state, n.reasons, n.value, n.value_long, n.n_table_cells,"        \
+  " n.decision, n.decided_at, n.tested_at, n.predicted, n.residual_mm, n.residual_se_mm, n.tolerance_mm,"              \
+  " n.error_tolerances, n.out_of_reach, n.slot, n.slot_state, n.slot_value, n.slot_value_long, n.conflict,"            \
+  " n.not_needed, strftime ('%s', n.tested_at)"
+
+static ShimPairNow *
+read_now (ShimRegister *self, ShimStatement *row)
+{
+  ShimPairNow *now = shim_pair_now_new (shim_statement_get_text (row, 1), shim_statement_get_text (row, 2));
+
+  now->pair = shim_statement_dup_text (row, 0);
+  now->converter = shim_statement_dup_text (row, 3);
+  now->adapter = shim_statement_dup_text (row, 4);
+  now->state = shim_statement_get_int (row, 5);
+  now->reasons = shim_statement_get_int (row, 6);
+  now->value = shim_statement_get_int (row, 7);
+  now->value_long = shim_statement_get_int (row, 8);
+  now->n_table_cells = shim_statement_get_int (row, 9);
+  now->decision = shim_statement_dup_text (row, 10);
+  now->decided_at = shim_statement_dup_text (row, 11);
+  now->tested_at = shim_statement_dup_text (row, 12);
+  now->predicted = shim_statement_get_int (row, 13) != 0;
+  now->residual_mm = shim_statement_get_real (row, 14);
+  now->residual_se_mm = shim_statement_get_real (row, 15);
+  now->tolerance_mm = shim_statement_get_real (row, 16);
+  now->error_tolerances = shim_statement_get_real (row, 17);
+  now->out_of_reach = shim_statement_get_int (row, 18) != 0;
+  now->slot = shim_statement_get_int (row, 19);
+  now->slot_state = shim_statement_get_int (row, 20);
+  now->slot_value = shim_statement_get_int (row, 21);
+  now->slot_value_long = shim_statement_get_int (row, 22);
+  now->conflict = shim_statement_get_int (row, 23) != 0;
+  now->not_needed = shim_statement_get_int (row, 24) != 0;
+  if (!shim_statement_is_null (row, 25))
+    {
+      gint64 tested_s = g_ascii_strtoll (shim_statement_get_text (row, 25), NULL, 10);
+
+      shim_pair_now_set_age (now, (shim_register_now_s (self) - tested_s) / SECONDS_PER_DAY, self->max_age_days);
+    }
+  return now;
+}
+
+static gboolean
+read_list (ShimRegister *self, ShimStatement *statement, GPtrArray *list, GError **error)
+{
+  ShimStep step;
+
+  while ((step = shim_statement_step (statement, error)) == SHIM_STEP_ROW)
+    g_ptr_array_add (list, read_now (self, statement));
+  return step == SHIM_STEP_DONE;
+}
+
+static GPtrArray *
+now_list_new (void)
+{
+  return g_ptr_array_new_with_free_func ((GDestroyNotify) shim_pair_now_free);
+}
+
+static char *
+placeholders (guint n)
+{
+  GString *marks = g_string_new (NULL);
+
+  for (guint i = 0; i < n; i++)
+    g_string_append (marks, i > 0 ? ", ?" : "?");
+  return g_string_free (marks, FALSE);
+}
+
+GPtrArray *
+shim_register_pair_cells (ShimRegister *self, const char *const *bodies, guint n_bodies, const char *const *lenses, guint n_lenses,
+                          GError **error)
+{
+  g_autoptr (GPtrArray) list = now_list_new ();
+  g_autofree char *marks = NULL;
+  g_autofree char *sql = NULL;
+
+  g_return_val_if_fail (self != NULL, NULL);
+
+  if (!shim_register_flush (self, error))
+    return NULL;
+  marks = placeholders (n_lenses);
+  sql = g_strconcat ("SELECT " NOW_COLUMNS " FROM pair_now AS n WHERE n.body = ? AND n.converter IS NULL AND n.lens IN (", marks,
+                     ")", NULL);
+  for (guint i = 0; i < n_bodies; i++)
+    {
+      g_autoptr (ShimStatement) statement = shim_db_prepare (self->db, sql, error);
+
+      if (statement == NULL)
+        return NULL;
+      shim_statement_bind_text (statement, 1, bodies[i]);
+      for (guint j = 0; j < n_lenses; j++)
+        shim_statement_bind_text (statement, j + 2, lenses[j]);
+      if (!read_list (self, statement, list, error))
+        return NULL;
+    }
+  return g_steal_pointer (&list);
+}
+
+/* --- Filtered lists --- */
+
+/* Numbered parameters: the text is the same for every value, so that the statement is kept. */
+enum
+{
+  PARAM_BODY = 1,
+  PARAM_LENS,
+  PARAM_BODY_MOUNT,
+  PARAM_LENS_MOUNT,
+  PARAM_JOB,
+  PARAM_OLDEST,
+  PARAM_AHEAD,
+  PARAM_LIMIT,
+  PARAM_OFFSET,
+};
+
+#define IN_JOB(column)                                                                                                 \
+  " AND n." column " IN (SELECT j.item FROM job_item AS j WHERE j.job = ?5"                                            \
+  " AND NOT EXISTS (SELECT 1 FROM retracted WHERE retracted.row = j.id))"
+
+static char *
+stored_states (guint states)
+{
+  GString *list = g_string_new (NULL);
+
+  for (guint i = 0; i <= SHIM_PAIR_NOT_NEEDED; i++)
+    if (states & (1u << i))
+      g_string_append_printf (list, "%s%u", list->len > 0 ? ", " : "", i);
+  return g_string_free (list, FALSE);
+}
+
+#define DUE_BIT (1u << SHIM_PAIR_DUE)
+#define TUNED_BIT (1u << SHIM_PAIR_TUNED)
+#define TOO_OLD "(n.tested_at < ?6 OR n.tested_at > ?7)"
+
+/* The table does not know that time passes: a pair kept as tuned is due when its test is too old (or dated ahead). */
+static void
+add_states (GString *sql, guint states, gboolean age_counts)
+{
+  g_autofree char *plain = NULL;
+  gboolean due = (states & DUE_BIT) != 0, tuned = (states & TUNED_BIT) != 0;
+
+  if (states == 0)
+    return;
+  if (!age_counts || due == tuned)
+    {
+      plain = stored_states (states);
+      g_string_append_printf (sql, " AND n.state IN (%s)", plain);
+      return;
+    }
+  plain = stored_states (states & ~TUNED_BIT);
+  if (due)
+    g_string_append_printf (sql, " AND (n.state IN (%s) OR (n.state = %d AND " TOO_OLD "))", plain, SHIM_PAIR_TUNED);
+  else if (*plain != '\0')
+    g_string_append_printf (sql, " AND (n.state IN (%s) OR (n.state = %d AND NOT " TOO_OLD "))", plain, SHIM_PAIR_TUNED);
+  else
+    g_string_append_printf (sql, " AND n.state = %d AND NOT " TOO_OLD, SHIM_PAIR_TUNED);
+}
+
+static void
+add_conditions (GString *sql, const ShimPairFilter *filter, gboolean age_counts)
+{
+  g_string_append (sql, " FROM pair_now AS n WHERE 1");
+  if (filter->body != NULL)
+    g_string_append (sql, " AND n.body = ?1");
+  if (filter->lens != NULL)
+    g_string_append (sql, " AND n.lens = ?2");
+  if (filter->body_mount != NULL)
+    g_string_append (sql, " AND n.body_mount = ?3");
+  if (filter->lens_mount != NULL)
+    g_string_append (sql, " AND n.lens_mount = ?4");
+  if (filter->job != NULL)
+    g_string_append (sql, IN_JOB ("body") IN_JOB ("lens") " AND (n.converter IS NULL OR (1" IN_JOB ("converter") "))");
+  add_states (sql, filter->states, age_counts);
+}
+
+static const char *
+order_sql (ShimPairOrder order)
+{
+  switch (order)
+    {
+    case SHIM_PAIR_ORDER_OLDEST:
+      return " ORDER BY n.tested_at, n.pair";
+    case SHIM_PAIR_ORDER_NEWEST:
+      return " ORDER BY n.tested_at DESC, n.pair DESC";
+    case SHIM_PAIR_ORDER_WORST:
+      return " ORDER BY n.error_tolerances DESC, n.pair DESC";
+    case SHIM_PAIR_ORDER_ENTRY:
+    default:
+      return " ORDER BY n.pair";
+    }
+}
+
+static char *
+format_time (gint64 unix_s)
+{
+  g_autoptr (GDateTime) time = g_date_time_new_from_unix_utc (unix_s);
+
+  return time != NULL ? g_date_time_format (time, "%Y-%m-%dT%H:%M:%SZ") : g_strdup ("0000");
+}
+
+static ShimStatement *
+prepare_filtered (ShimRegister *self, const char *select, const ShimPairFilter *filter, gboolean with_window, GError **error)
+{
+  g_autoptr (GString) sql = g_string_new (select);
+  g_autofree char *oldest = format_time (shim_register_now_s (self) - (gint64) (self->max_age_days * SECONDS_PER_DAY));
+  /* The same day's grace as shim_due_reasons() gives. */
+  g_autofree char *ahead = format_time (shim_register_now_s (self) + (gint64) SECONDS_PER_DAY);
+  ShimStatement *statement;
+
+  if (!shim_register_flush (self, error))
+    return NULL;
+  add_conditions (sql, filter, self->max_age_days > 0.0);
+  if (with_window)
+    g_string_append_printf (sql, "%s LIMIT ?8 OFFSET ?9", order_sql (filter->order));
+  statement = shim_db_prepare (self->db, sql->str, error);
+  if (statement == NULL)
+    return NULL;
+  /* Parameters that this text does not have are passed over by SQLite. */
+  shim_statement_bind_text (statement, PARAM_BODY, filter->body);
+  shim_statement_bind_text (statement, PARAM_LENS, filter->lens);
+  shim_statement_bind_text (statement, PARAM_BODY_MOUNT, filter->body_mount);
+  shim_statement_bind_text (statement, PARAM_LENS_MOUNT, filter->lens_mount);
+  shim_statement_bind_text (statement, PARAM_JOB, filter->job);
+  shim_statement_bind_text (statement, PARAM_OLDEST, oldest);
+  shim_statement_bind_text (statement, PARAM_AHEAD, ahead);
+  shim_statement_bind_int (statement, PARAM_LIMIT, filter->limit > 0 ? (gint64) filter->limit : -1);
+  shim_statement_bind_int (statement, PARAM_OFFSET, filter->offset);
+  return statement;
+}
+
+GPtrArray *
+shim_register_pairs (ShimRegister *self, const ShimPairFilter *filter, GError **error)
+{
+  g_autoptr (GPtrArray) list = now_list_new ();
+  g_autoptr (ShimStatement) statement = NULL;
+
+  g_return_val_if_fail (self != NULL && filter != NULL, NULL);
+
+  statement = prepare_filtered (self, "SELECT " NOW_COLUMNS, filter, TRUE, error);
+  return statement != NULL && read_list (self, statement, list, error) ? g_steal_pointer (&list) : NULL;
+}
+
+gint64
+shim_register_count_pairs (ShimRegister *self, const ShimPairFilter *filter, GError **error)
+{
+  g_autoptr (ShimStatement) statement = NULL;
+
+  g_return_val_if_fail (self != NULL && filter != NULL, -1);
+
+  statement = prepare_filtered (self, "SELECT count(*)", filter, FALSE, error);
+  if (statement == NULL || shim_statement_step (statement, error) != SHIM_STEP_ROW)
+    return -1;
+  return shim_statement_get_int (statement, 0);
+}
+
+ShimPairNow *
+shim_register_pair_now (ShimRegister *self, const char *pair, GError **error)
+{
+  g_autoptr (ShimStatement) statement = NULL;
+  ShimStep step;
+
+  g_return_val_if_fail (self != NULL && pair != NULL, NULL);
+
+  if (!shim_register_flush (self, error))
+    return NULL;
+  statement = shim_db_prepare (self->db, "SELECT " NOW_COLUMNS " FROM pair_now AS n WHERE n.pair = ?1", error);
+  if (statement == NULL)
+    return NULL;
+  shim_statement_bind_text (statement, 1, pair);
+  step = shim_statement_step (statement, error);
+  if (step == SHIM_STEP_ROW)
+    return read_now (self, statement);
+  if (step == SHIM_STEP_DONE)
+    g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_NOT_FOUND, _ ("There is no pair with the id “%s”."), pair);
+  return NULL;
+}
