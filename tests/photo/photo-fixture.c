@@ -180,6 +180,71 @@ fixture_tagged_jpeg (int width, int height, const FixtureTag *tags, guint n_tags
   return fixture_jpeg (&spec);
 }
 
+/* Two directories, the reduced picture's and the raw picture's, a JPEG and empty raw pixels: the least that the DNG
+ * specification (Adobe, 1.4; from memory) asks for, in a byte order of its own choice. */
+GBytes *
+fixture_dng (int raw_width, int raw_height, GBytes *preview, int preview_width, int preview_height, guint orientation)
+{
+  const guint n_preview = preview != NULL ? (guint) g_bytes_get_size (preview) : 0;
+  const guint n_raw = (guint) (raw_width * raw_height * 2);
+  GByteArray *file = g_byte_array_new ();
+  guint raw_directory = 0, preview_data = 0, raw_data = 0;
+
+  /* The second round knows the offsets that the first has found. */
+  for (int round = 0; round < 2; round++)
+    {
+      const FixtureTag first_tags[] = {
+        { TRUE, 0x00fe, 4, { 1 }, 1, NULL },
+        { TRUE, 0x0100, 4, { (guint32) preview_width }, 1, NULL },
+        { TRUE, 0x0101, 4, { (guint32) preview_height }, 1, NULL },
+        { TRUE, 0x0102, 3, { 8, 8, 8 }, 3, NULL },
+        { TRUE, 0x0103, 3, { 7 }, 1, NULL },
+        { TRUE, 0x0106, 3, { 6 }, 1, NULL },
+        { TRUE, 0x010f, 2, { 0 }, 0, "Orrin" },
+        { TRUE, 0x0110, 2, { 0 }, 0, "Orrin 7" },
+        { TRUE, 0x0111, 4, { preview_data }, 1, NULL },
+        { TRUE, 0x0112, 3, { orientation }, 1, NULL },
+        { TRUE, 0x0115, 3, { 3 }, 1, NULL },
+        { TRUE, 0x0116, 4, { (guint32) preview_height }, 1, NULL },
+        { TRUE, 0x0117, 4, { n_preview }, 1, NULL },
+        { TRUE, 0x014a, 4, { raw_directory }, 1, NULL },
+        { TRUE, 0x829d, 5, { 28, 10 }, 2, NULL },
+        { TRUE, 0xc612, 1, { 0 }, 4, "\1\4\0\0" },
+        { TRUE, 0xc614, 2, { 0 }, 0, "Orrin 7" },
+        { TRUE, 0xc62f, 2, { 0 }, 0, "0012045" },
+      };
+      const FixtureTag raw_tags[] = {
+        { TRUE, 0x00fe, 4, { 0 }, 1, NULL },
+        { TRUE, 0x0100, 4, { (guint32) raw_width }, 1, NULL },
+        { TRUE, 0x0101, 4, { (guint32) raw_height }, 1, NULL },
+        { TRUE, 0x0102, 3, { 16 }, 1, NULL },
+        { TRUE, 0x0103, 3, { 1 }, 1, NULL },
+        { TRUE, 0x0106, 3, { 32803 }, 1, NULL },
+        { TRUE, 0x0111, 4, { raw_data }, 1, NULL },
+        { TRUE, 0x0115, 3, { 1 }, 1, NULL },
+        { TRUE, 0x0116, 4, { (guint32) raw_height }, 1, NULL },
+        { TRUE, 0x0117, 4, { n_raw }, 1, NULL },
+        { TRUE, 0x828d, 3, { 2, 2 }, 2, NULL },
+        { TRUE, 0x828e, 1, { 0 }, 4, "\0\1\1\2" },
+      };
+      g_autoptr (GByteArray) first = make_directory (first_tags, G_N_ELEMENTS (first_tags), TRUE, 8, 0);
+      g_autoptr (GByteArray) raw = make_directory (raw_tags, G_N_ELEMENTS (raw_tags), TRUE, 8 + first->len, 0);
+
+      raw_directory = 8 + first->len;
+      preview_data = raw_directory + raw->len;
+      raw_data = preview_data + n_preview;
+      g_byte_array_set_size (file, 0);
+      g_byte_array_append (file, (const guint8 *) "II*\0\x08\0\0", 8);
+      g_byte_array_append (file, first->data, first->len);
+      g_byte_array_append (file, raw->data, raw->len);
+    }
+  if (preview != NULL)
+    g_byte_array_append (file, g_bytes_get_data (preview, NULL), n_preview);
+  g_byte_array_set_size (file, raw_data + n_raw);
+  memset (file->data + raw_data, 0, n_raw);
+  return g_byte_array_free_to_bytes (file);
+}
+
 char *
 fixture_dir (void)
 {

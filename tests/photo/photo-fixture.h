@@ -32,10 +32,10 @@ typedef struct
  * FixtureTag:
  * @in_exif: whether in the Exif directory, else in the first
  * @tag: its number
- * @type: 2 ASCII, 3 SHORT, 4 LONG, 5 RATIONAL, 7 UNDEFINED
+ * @type: 1 BYTE, 2 ASCII, 3 SHORT, 4 LONG, 5 RATIONAL, 7 UNDEFINED
  * @values: of a number, two each for a rational
- * @n_values: how many of them; of UNDEFINED, bytes in @text
- * @text: of an ASCII tag, ended by a zero; of UNDEFINED, its bytes
+ * @n_values: how many of them; of BYTE and UNDEFINED, bytes in @text
+ * @text: of an ASCII tag, ended by a zero; of BYTE and UNDEFINED, its bytes
  */
 typedef struct
 {
@@ -52,6 +52,8 @@ GBytes *fixture_jpeg        (const FixtureJpeg *spec);
 GBytes *fixture_plain_jpeg  (int width, int height);
 GBytes *fixture_exif        (const FixtureTag *tags, guint n_tags);
 GBytes *fixture_tagged_jpeg (int width, int height, const FixtureTag *tags, guint n_tags);
+GBytes *fixture_dng         (int raw_width, int raw_height, GBytes *preview, int preview_width, int preview_height,
+                             guint orientation);
 char   *fixture_dir         (void);
 char   *fixture_write       (const char *dir, const char *name, GBytes *bytes);
 char   *fixture_jpeg_file   (const char *dir, const char *name, const FixtureJpeg *spec);
