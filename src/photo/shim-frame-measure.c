@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
+#include "shim-first-look.h"
 #include "shim-frame-measure.h"
 #include "shim-luma-reader.h"
 #include "shim-measure.h"
@@ -11,15 +12,9 @@
 /* How many places that look like a ruler are tried before giving up. */
 #define MAX_CANDIDATES 3
 
-/* Rows handed to the survey at once. */
-#define SURVEY_ROWS 32
-
-static gboolean
-on_survey_rows (int y0, int n_rows, const guint8 *px, gsize stride, gpointer user_data)
-{
-  shim_survey_add_rows (user_data, y0, n_rows, px, stride);
-  return TRUE;
-}
+/* Luma kept in memory while the ruler is looked for: all of it up to 36 megapixels, of larger pictures the middle. With what else
+ * it takes, measuring stays below 60 MB. */
+#define KEEP_BYTES ((gsize) 36 * 1000 * 1000)
 
 static ShimRect
 clip_to_picture (const ShimPhoto *photo, ShimRect rect)
@@ -41,45 +36,42 @@ refuse_outside (void)
                                   "The strip lies outside the picture. Draw it along the tick edge of the ruler.");
 }
 
-/* Decodes one piece and measures on it; request and result in the stored frame. */
+/* Measures on one piece, decoded unless @look has kept it; request and result in the stored frame. */
 static ShimMeasurement *
-measure_piece (ShimPhoto *photo, const ShimRect *rect, const ShimMeasureRequest *request, const ShimStripGuess *guess,
-               GCancellable *cancellable, GError **error)
+measure_piece (ShimPhoto *photo, const ShimRect *rect, const ShimFirstLook *look, const ShimMeasureRequest *request,
+               const ShimStripGuess *guess, GCancellable *cancellable, GError **error)
 {
   ShimRect inside = clip_to_picture (photo, *rect);
   g_autoptr (ShimLumaBlock) block = NULL;
+  ShimLuma luma;
 
   if (inside.width <= 0 || inside.height <= 0)
     return refuse_outside ();
+  if (look != NULL && shim_first_look_get_luma (look, &inside, &luma))
+    return shim_measure_luma (&luma, request, guess);
   block = shim_luma_read_rect (photo, &inside, cancellable, error);
   return block != NULL ? shim_measure_luma (&block->luma, request, guess) : NULL;
 }
 
-static GArray *
-find_candidates (ShimPhoto *photo, const ShimMeasureRequest *request, GCancellable *cancellable, GError **error)
-{
-  g_autoptr (ShimSurvey) survey = shim_survey_new (photo->width, photo->height);
-
-  if (!shim_luma_stream (photo, SURVEY_ROWS, on_survey_rows, survey, cancellable, error))
-    return NULL;
-  if (request->has_click)
-    return shim_survey_find_near (survey, request->click_px, MAX_CANDIDATES);
-  return shim_survey_find (survey, MAX_CANDIDATES);
-}
-
 /* Nothing is known of where the ruler is: look at the whole picture, then closely at the likeliest places. */
 static ShimMeasurement *
-measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, GCancellable *cancellable, GError **error)
+measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two_threads, GCancellable *cancellable,
+               GError **error)
 {
-  g_autoptr (GArray) candidates = find_candidates (photo, request, cancellable, error);
+  g_autoptr (ShimFirstLook) look = shim_first_look (photo, two_threads, KEEP_BYTES, cancellable, error);
+  g_autoptr (GArray) candidates = NULL;
   g_autoptr (ShimMeasurement) first = NULL;
 
-  if (candidates == NULL)
+  if (look == NULL)
     return NULL;
+  if (request->has_click)
+    candidates = shim_survey_find_near (shim_first_look_get_survey (look), request->click_px, MAX_CANDIDATES);
+  else
+    candidates = shim_survey_find (shim_first_look_get_survey (look), MAX_CANDIDATES);
   for (guint i = 0; i < candidates->len; i++)
     {
       const ShimStripGuess *guess = &g_array_index (candidates, ShimStripGuess, i);
-      g_autoptr (ShimMeasurement) measurement = measure_piece (photo, &guess->rect, request, guess, cancellable, error);
+      g_autoptr (ShimMeasurement) measurement = measure_piece (photo, &guess->rect, look, request, guess, cancellable, error);
 
       if (measurement == NULL)
         return NULL;
@@ -94,27 +86,13 @@ measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, GCancellable
                                   "No ruler was found in the picture. Draw the strip along its tick edge.");
 }
 
-/**
- * shim_frame_measure_photo:
- * @photo: a photograph
- * @request: (nullable): what is known, in coordinates of the upright picture; %NULL = nothing
- * @cancellable: (nullable): polled for each block of rows
- * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
- *
- * Measures one frame: metadata fill in what @request leaves out, and of the picture no more is decoded than the measurement needs:
- * with a strip given that piece alone, else the luma of the whole once, block by block, and the piece where the ruler
- * was found.
- *
- * Returns: (transfer full) (nullable): the measurement, which may be a refusal; %NULL when the file cannot be read
- */
-ShimMeasurement *
-shim_frame_measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request, GCancellable *cancellable, GError **error)
+static ShimMeasurement *
+measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two_threads, GCancellable *cancellable,
+               GError **error)
 {
   ShimMeasureRequest known;
   ShimMeasurement *measurement;
   ShimRect rect;
-
-  g_return_val_if_fail (photo != NULL, NULL);
 
   if (request != NULL)
     known = *request;
@@ -124,14 +102,46 @@ shim_frame_measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request, G
   shim_turn_request_to_stored (photo, &known);
 
   if (!known.has_strip)
-    measurement = measure_found (photo, &known, cancellable, error);
+    measurement = measure_found (photo, &known, two_threads, cancellable, error);
   else if (shim_measure_rect (&known, photo->width, photo->height, &rect))
-    measurement = measure_piece (photo, &rect, &known, NULL, cancellable, error);
+    measurement = measure_piece (photo, &rect, NULL, &known, NULL, cancellable, error);
   else
     measurement = refuse_outside ();
   if (measurement != NULL)
     shim_turn_measurement_to_upright (photo, measurement);
   return measurement;
+}
+
+static ShimMeasurement *
+measure_path (const char *path, const ShimMeasureRequest *request, gboolean two_threads, ShimMetadata **metadata,
+              GCancellable *cancellable, GError **error)
+{
+  g_autoptr (ShimPhoto) photo = shim_photo_open (path, error);
+
+  if (metadata != NULL)
+    *metadata = photo != NULL ? shim_metadata_copy (photo->metadata) : NULL;
+  return photo != NULL ? measure_photo (photo, request, two_threads, cancellable, error) : NULL;
+}
+
+/**
+ * shim_frame_measure_photo:
+ * @photo: a photograph
+ * @request: (nullable): what is known, in coordinates of the upright picture; %NULL = nothing
+ * @cancellable: (nullable): polled for each block of rows
+ * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
+ *
+ * Measures one frame: metadata fill in what @request leaves out, and of the picture no more is decoded than the measurement needs:
+ * with a strip given that piece alone, else the luma of the whole once. Uses a second core while it looks for the ruler.
+ *
+ * Returns: (transfer full) (nullable): the measurement, which may be a refusal; %NULL when the file cannot be read
+ */
+ShimMeasurement *
+shim_frame_measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request, GCancellable *cancellable, GError **error)
+{
+  g_return_val_if_fail (photo != NULL, NULL);
+  g_return_val_if_fail (error == NULL || *error == NULL, NULL);
+
+  return measure_photo (photo, request, TRUE, cancellable, error);
 }
 
 /**
@@ -151,19 +161,10 @@ ShimMeasurement *
 shim_frame_measure (const char *path, const ShimMeasureRequest *request, ShimMetadata **metadata, GCancellable *cancellable,
                     GError **error)
 {
-  g_autoptr (ShimPhoto) photo = NULL;
-
   g_return_val_if_fail (path != NULL, NULL);
   g_return_val_if_fail (error == NULL || *error == NULL, NULL);
 
-  if (metadata != NULL)
-    *metadata = NULL;
-  photo = shim_photo_open (path, error);
-  if (photo == NULL)
-    return NULL;
-  if (metadata != NULL)
-    *metadata = shim_metadata_copy (photo->metadata);
-  return shim_frame_measure_photo (photo, request, cancellable, error);
+  return measure_path (path, request, TRUE, metadata, cancellable, error);
 }
 
 void
@@ -197,7 +198,8 @@ measure_one (const Batch *batch, const char *path)
 
   if (g_cancellable_set_error_if_cancelled (batch->cancellable, &result->error))
     return result;
-  result->measurement = shim_frame_measure (path, batch->request, &result->metadata, batch->cancellable, &result->error);
+  result->measurement = measure_path (path, batch->request, FALSE, &result->metadata, batch->cancellable,
+                                      &result->error);
   if (result->measurement == NULL && result->error->domain == SHIM_PHOTO_ERROR)
     result->measurement = shim_measurement_refuse (shim_measurement_new (), SHIM_REFUSAL_UNREADABLE, "%s",
                                                    result->error->message);

@@ -117,20 +117,22 @@ walk_marker (Walk *walk)
 /**
  * shim_jpeg_source_check_complete:
  * @source: where the picture is
+ * @position: where to begin: at a marker or within entropy-coded data
  * @cancellable: (nullable): polled for each segment
  * @error: #ShimPhotoError
  *
- * Whether the file goes on to the picture's own end marker. A strip can be decoded from a file whose lower half is missing; this
- * notices, without decoding, for about the cost of reading the file once. What may follow the end (a second picture,
- * padding) does not matter.
+ * Whether the file goes on to the picture's own end marker. A strip can be decoded from a file whose lower half is missing;
+ * this notices, without decoding, for about the cost of reading the rest of the file. What may follow the end (a second
+ * picture, padding) does not matter.
  */
 gboolean
-shim_jpeg_source_check_complete (const ShimJpegSource *source, GCancellable *cancellable, GError **error)
+shim_jpeg_source_check_complete (const ShimJpegSource *source, goffset position, GCancellable *cancellable, GError **error)
 {
   g_autofree Walk *walk = g_new0 (Walk, 1);
   int code;
 
   walk->source = source;
+  walk->position = position;
   while ((code = walk_marker (walk)) >= 0)
     {
       if (g_cancellable_set_error_if_cancelled (cancellable, error))

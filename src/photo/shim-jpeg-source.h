@@ -27,6 +27,7 @@ typedef struct
 gssize   shim_jpeg_source_read           (const ShimJpegSource *source, guint8 *buffer, gsize size, goffset position);
 void     shim_jpeg_source_set_cut_short  (const ShimJpegSource *source, GError **error);
 void     shim_jpeg_source_set_read_error (const ShimJpegSource *source, int read_errno, GError **error);
-gboolean shim_jpeg_source_check_complete (const ShimJpegSource *source, GCancellable *cancellable, GError **error);
+gboolean shim_jpeg_source_check_complete (const ShimJpegSource *source, goffset position, GCancellable *cancellable,
+                                          GError **error);
 
 G_END_DECLS

@@ -413,3 +413,25 @@ shim_jpeg_read_rows (ShimJpeg *self, guint8 *rows, gsize stride, int n_rows, GEr
     }
   return TRUE;
 }
+
+/**
+ * shim_jpeg_check_complete:
+ * @self: a started decoder, at any row
+ * @error: #ShimPhotoError
+ *
+ * Returns: whether the file holds the rest of the picture, too; see shim_jpeg_source_check_complete()
+ */
+gboolean
+shim_jpeg_check_complete (ShimJpeg *self, GError **error)
+{
+  /* The decoder reads ahead up to a marker: where that is the end of the picture, it was seen. */
+  if (!self->at_end && (jpeg_input_complete (&self->cinfo) || self->cinfo.unread_marker == JPEG_EOI))
+    return TRUE;
+  if (self->at_end)
+    {
+      shim_jpeg_source_set_cut_short (self->source, error);
+      return FALSE;
+    }
+  return shim_jpeg_source_check_complete (self->source, self->position - (goffset) self->src.bytes_in_buffer,
+                                          self->cancellable, error);
+}

@@ -52,6 +52,7 @@ int       shim_jpeg_get_out_width  (const ShimJpeg *self);
 int       shim_jpeg_get_out_height (const ShimJpeg *self);
 gboolean  shim_jpeg_skip_rows      (ShimJpeg *self, int n_rows, GError **error);
 gboolean  shim_jpeg_read_rows      (ShimJpeg *self, guint8 *rows, gsize stride, int n_rows, GError **error);
+gboolean  shim_jpeg_check_complete (ShimJpeg *self, GError **error);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimJpeg, shim_jpeg_free)
 

@@ -63,7 +63,7 @@ read_piece (ShimPhoto *photo, const ShimRect *rect, ShimJpegColors colors, int n
         memcpy (into + (gsize) (done + i) * stride, rows + i * row_bytes + (gsize) (rect->x - x) * n_channels,
                 (gsize) rect->width * n_channels);
     }
-  return refuse_damage (photo, jpeg, error) && shim_photo_check_complete (photo, cancellable, error);
+  return refuse_damage (photo, jpeg, error) && shim_jpeg_check_complete (jpeg, error);
 }
 
 static gboolean

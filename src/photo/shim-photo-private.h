@@ -22,14 +22,12 @@ struct _ShimPhoto
   int width;
   int height;
   gboolean progressive;
-  int complete;                 /* whether the end marker was seen already; atomic */
 };
 
 ShimMetadata *shim_metadata_from_exif   (ShimExif *exif, int stored_width, int stored_height);
 double        shim_exif_adjustment      (ShimExif *exif);
 ShimOrientation shim_exif_orientation (ShimExif *exif);
 GBytes       *shim_raw_extract_preview  (const char *path, const char *name, GError **error);
-gboolean      shim_photo_check_complete (ShimPhoto *self, GCancellable *cancellable, GError **error);
 int           shim_photo_open_file      (const char *path, const char *name, GError **error);
 void          shim_photo_set_open_error (const char *name, int open_errno, GError **error);
 

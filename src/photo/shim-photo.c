@@ -325,15 +325,3 @@ shim_photo_get_stored_height (const ShimPhoto *self)
 
   return self->height;
 }
-
-/* Makes sure, once for a photograph, that a piece is not cut out of a file whose end is missing. */
-gboolean
-shim_photo_check_complete (ShimPhoto *self, GCancellable *cancellable, GError **error)
-{
-  if (g_atomic_int_get (&self->complete))
-    return TRUE;
-  if (!shim_jpeg_source_check_complete (&self->source, cancellable, error))
-    return FALSE;
-  g_atomic_int_set (&self->complete, TRUE);
-  return TRUE;
-}

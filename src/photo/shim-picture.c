@@ -2,35 +2,17 @@
 #include "config.h"
 
 #include <stdlib.h>
-#include <string.h>
-#include <sys/mman.h>
 
 #include "shim-photo-error.h"
 #include "shim-photo-private.h"
 #include "shim-picture.h"
+#include "shim-pixels.h"
 
 #define BYTES_PER_PIXEL 4
 #define ROWS_AT_ONCE 32
 
-/* Touching fresh memory page by page costs more than decoding into it: 136 MB took 400 ms by pages of 4 KiB, 9 ms by huge ones. */
-#define HUGE_PAGE_BYTES ((gsize) 2 * 1024 * 1024)
-
 /* Thumbnails of one shape in all cameras are padded with black rows or columns; darker than this is black. */
 #define BLACK_LEVEL 32
-
-static guint8 *
-allocate_pixels (gsize n_bytes)
-{
-  guint8 *pixels;
-
-  if (n_bytes < HUGE_PAGE_BYTES)
-    return malloc (n_bytes);
-  n_bytes = (n_bytes + HUGE_PAGE_BYTES - 1) / HUGE_PAGE_BYTES * HUGE_PAGE_BYTES;
-  pixels = aligned_alloc (HUGE_PAGE_BYTES, n_bytes);
-  if (pixels != NULL)
-    madvise (pixels, n_bytes, MADV_HUGEPAGE);
-  return pixels;
-}
 
 /* Where stored pixel (0, 0) comes to stand in the upright rows, and how far the next column and the next row are from it, pixels. */
 typedef struct
@@ -110,7 +92,7 @@ decode (const ShimJpegSource *source, int shrink, const ShimMetadata *metadata, 
   if (jpeg == NULL || !shim_jpeg_start (jpeg, SHIM_JPEG_BGRA, shrink, error))
     return NULL;
   n_bytes = (gsize) shim_jpeg_get_out_width (jpeg) * shim_jpeg_get_out_height (jpeg) * BYTES_PER_PIXEL;
-  pixels = allocate_pixels (n_bytes);
+  pixels = shim_pixels_allocate (n_bytes);
   if (pixels == NULL)
     {
       g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_TOO_LARGE,

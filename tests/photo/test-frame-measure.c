@@ -172,6 +172,37 @@ test_strip_outside (Fixture *fixture, gconstpointer data)
   g_assert_nonnull (measurement->reason);
 }
 
+/* Pictures with no room for a ruler, and one with none in it: refused, in words. */
+static void
+test_no_ruler (void)
+{
+  static const int sizes[][2] = { { 1, 1 }, { 7, 5 }, { 130, 9 }, { 9, 130 }, { 127, 127 }, { 640, 480 } };
+  char *dir = fixture_dir ();
+
+  for (guint i = 0; i < G_N_ELEMENTS (sizes); i++)
+    {
+      FixtureJpeg spec = { .width = sizes[i][0], .height = sizes[i][1], .components = 3, .sampling = 2 };
+      g_autofree char *path = fixture_jpeg_file (dir, "no-ruler.jpg", &spec);
+      g_autoptr (GError) error = NULL;
+      g_autoptr (ShimMeasurement) found = shim_frame_measure (path, NULL, NULL, NULL, &error);
+      g_autoptr (ShimMeasurement) given = NULL;
+      ShimMeasureRequest request;
+
+      g_assert_no_error (error);
+      g_assert_cmpint (found->refusal, !=, SHIM_REFUSAL_NONE);
+      g_assert_true (g_str_has_suffix (found->reason, "."));
+
+      shim_measure_request_init (&request);
+      request.has_strip = TRUE;
+      request.strip_a_px = (ShimPoint) { 0.5, 0.0 };
+      request.strip_b_px = (ShimPoint) { 0.5, sizes[i][1] };
+      given = shim_frame_measure (path, &request, NULL, NULL, &error);
+      g_assert_no_error (error);
+      g_assert_cmpint (given->refusal, !=, SHIM_REFUSAL_NONE);
+    }
+  fixture_remove_dir (dir);
+}
+
 typedef struct
 {
   guint n_calls;
@@ -200,6 +231,7 @@ test_many (Fixture *fixture, gconstpointer data)
   const char *paths[] = { missing, fixture->path, junk, fixture->path, NULL };
   Progress progress = { 0 };
   g_autoptr (GPtrArray) results = shim_frame_measure_many (paths, &request, on_progress, &progress, NULL);
+  g_autoptr (ShimMeasurement) alone = measure (fixture->path, &request);
   const ShimFrameResult *good = results->pdata[1];
   const ShimFrameResult *same = results->pdata[3];
   const ShimFrameResult *bad = results->pdata[2];
@@ -214,6 +246,7 @@ test_many (Fixture *fixture, gconstpointer data)
   assert_true_offset (fixture, good->measurement);
   g_assert_cmpfloat (good->metadata->focal_length_mm, ==, 50.0);
   g_assert_cmpfloat (same->measurement->offset_mm, ==, good->measurement->offset_mm);
+  g_assert_cmpfloat (alone->offset_mm, ==, good->measurement->offset_mm);
 }
 
 static void
@@ -302,6 +335,7 @@ main (int argc, char **argv)
   ADD ("/photo/frame/evidence/turned-270", 270, test_evidence);
   ADD ("/photo/frame/no-evidence", 0, test_no_evidence);
 #undef ADD
+  g_test_add_func ("/photo/frame/no-ruler", test_no_ruler);
   g_test_add_func ("/photo/frame/checksum", test_checksum);
   failed = g_test_run ();
   for (guint i = 0; i < G_N_ELEMENTS (frames); i++)

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "photo-fixture.h"
+#include "shim-first-look.h"
 #include "shim-luma-reader.h"
 #include "shim-photo-error.h"
 
@@ -178,6 +179,57 @@ test_channels (void)
   fixture_remove_dir (dir);
 }
 
+/* What the first look keeps is the picture's own luma, and no more than it may. */
+static void
+test_first_look (void)
+{
+  static const gsize keep_bytes[] = { 1000000, 333 * 257, 333 * 257 - 1, 20000, 0 };
+  char *dir = fixture_dir ();
+  g_autoptr (ShimPhoto) photo = open_picture (dir, &pictures[1]);
+  g_autoptr (GByteArray) whole = stream_all (photo, 257);
+
+  for (guint i = 0; i < 2 * G_N_ELEMENTS (keep_bytes); i++)
+    {
+      g_autoptr (GError) error = NULL;
+      g_autoptr (ShimFirstLook) look = shim_first_look (photo, i % 2 == 1, keep_bytes[i / 2], NULL, &error);
+      ShimRect middle = { 140, 110, 50, 40 };
+      ShimLuma luma;
+
+      g_assert_no_error (error);
+      g_assert_cmpint (shim_first_look_get_luma (look, &rects[0], &luma), ==, keep_bytes[i / 2] >= 333 * 257);
+      g_assert_cmpint (shim_first_look_get_luma (look, &middle, &luma), ==, keep_bytes[i / 2] > 0);
+      for (int y = 0; keep_bytes[i / 2] > 0 && y < middle.height; y++)
+        g_assert_cmpmem (luma.px + (gsize) y * luma.stride, (gsize) middle.width,
+                         whole->data + (gsize) (middle.y + y) * 333 + middle.x, (gsize) middle.width);
+    }
+  fixture_remove_dir (dir);
+}
+
+/* A file that ends early, or a cancelled look, ends both threads. */
+static void
+test_first_look_fails (void)
+{
+  char *dir = fixture_dir ();
+  g_autoptr (GBytes) whole = fixture_plain_jpeg (640, 480);
+  g_autoptr (GBytes) half = g_bytes_new_from_bytes (whole, 0, g_bytes_get_size (whole) / 2);
+  g_autofree char *path = fixture_write (dir, "half.jpg", half);
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimPhoto) photo = shim_photo_open (path, &error);
+  g_autoptr (GCancellable) cancellable = g_cancellable_new ();
+
+  g_assert_no_error (error);
+  for (int two_threads = 0; two_threads < 2; two_threads++)
+    {
+      g_assert_null (shim_first_look (photo, two_threads, 1000, NULL, &error));
+      g_assert_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_DAMAGED);
+      g_clear_error (&error);
+    }
+  g_cancellable_cancel (cancellable);
+  g_assert_null (shim_first_look (photo, TRUE, 1000, cancellable, &error));
+  g_assert_error (error, G_IO_ERROR, G_IO_ERROR_CANCELLED);
+  fixture_remove_dir (dir);
+}
+
 int
 main (int argc, char **argv)
 {
@@ -187,5 +239,7 @@ main (int argc, char **argv)
   g_test_add_func ("/photo/luma/stream-stopped", test_stream_stopped);
   g_test_add_func ("/photo/luma/formula", test_luma_formula);
   g_test_add_func ("/photo/luma/channels", test_channels);
+  g_test_add_func ("/photo/luma/first-look", test_first_look);
+  g_test_add_func ("/photo/luma/first-look-fails", test_first_look_fails);
   return g_test_run ();
 }
