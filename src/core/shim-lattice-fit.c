@@ -2,7 +2,6 @@
 #include "config.h"
 
 #include <gsl/gsl_multifit.h>
-#include <gsl/gsl_statistics.h>
 #include <math.h>
 
 #include "shim-lattice-fit.h"
@@ -19,6 +18,7 @@
 /* A gap in the ticks (a hand, glare) may be this long, ticks. */
 #define GAP_TICKS 40.0
 #define ROUNDS 14
+#define FIRST_REACH_TICKS 20.0
 /* Perspective is fitted once this many ticks are followed. */
 #define TICKS_FOR_PERSPECTIVE 30.0
 #define PHASE_FLOOR 0.004
@@ -35,17 +35,20 @@ typedef struct
   gboolean used;
 } Phase;
 
-/* Noise is judged in short pieces; one that reaches beyond the ruler into smooth ground would make an edge stand out, so
- * no piece counts as much quieter than the rest. */
+/* Beside the ruler the ground may be smooth, and anything stands out of it: no place counts as much quieter than the
+ * ruler is about its strongest ticks. */
 static void
-judge_strength (GArray *phases)
+judge_strength (GArray *phases, double v_best)
 {
-  g_autofree double *se = g_new (double, MAX (phases->len, 1));
-  double floor_se;
+  double floor_se = 0.0, nearest = INFINITY;
 
   for (guint i = 0; i < phases->len; i++)
-    se[i] = g_array_index (phases, Phase, i).se;
-  floor_se = phases->len > 0 ? QUIET_SHARE * gsl_stats_median (se, 1, phases->len) : 0.0;
+    {
+      const Phase *phase = &g_array_index (phases, Phase, i);
+
+      if (fabs (phase->v - v_best) < nearest)
+        nearest = fabs (phase->v - v_best), floor_se = QUIET_SHARE * phase->se;
+    }
   for (guint i = 0; i < phases->len; i++)
     {
       Phase *phase = &g_array_index (phases, Phase, i);
@@ -77,13 +80,13 @@ read_phases (const ShimLaneSignal *signal, const ShimLattice *lattice, double ha
         }
       v += HOP_TICKS / cycles;
     }
-  judge_strength (phases);
+  judge_strength (phases, lattice->v_best);
   return phases;
 }
 
-/* The place where the ticks stand out most, together with those beside it: an edge stands out alone. */
+/* The place from @lo to @hi where the ticks are strongest, together with those beside it: an edge is strong alone. */
 static gint
-strongest (const GArray *phases)
+strongest (const GArray *phases, double lo, double hi)
 {
   const Phase *phase = (const Phase *) phases->data;
   double most = 0.0;
@@ -91,9 +94,9 @@ strongest (const GArray *phases)
 
   for (guint i = 1; i + 1 < phases->len; i++)
     {
-      const double least = MIN (phase[i].strength, MIN (phase[i - 1].strength, phase[i + 1].strength));
+      const double least = MIN (phase[i].amplitude, MIN (phase[i - 1].amplitude, phase[i + 1].amplitude));
 
-      if (least > most)
+      if (least > most && phase[i].strength > STANDS_OUT && phase[i].v >= lo && phase[i].v <= hi)
         most = least, best = (gint) i;
     }
   return best;
@@ -275,24 +278,29 @@ settle_half_cycle (const ShimLaneSignal *signal, ShimLattice *lattice)
 gboolean
 shim_lattice_fit (const ShimLaneSignal *signal, double v_lo, double v_hi, ShimLattice *lattice)
 {
+  const double first_reach = FIRST_REACH_TICKS / shim_lattice_cycles_per_px (lattice, lattice->v_best);
+  double best_lo = lattice->v_best - first_reach, best_hi = lattice->v_best + first_reach;
+
   for (int round = 0; round < ROUNDS; round++)
     {
       const double cycles = shim_lattice_cycles_per_px (lattice, lattice->v_best);
-      const double reach = 16.0 * pow (1.5, round) / cycles;
+      const double reach = FIRST_REACH_TICKS * pow (1.5, round) / cycles;
       const double lo = MAX (v_lo, lattice->v_best - reach), hi = MIN (v_hi, lattice->v_best + reach);
       g_autoptr (GArray) phases =
         read_phases (signal, lattice, round < 5 ? HALF_TICKS_FIRST : HALF_TICKS, lo, hi);
-      const gint best = strongest (phases);
+      const gint best = strongest (phases, best_lo, best_hi);
       double ticks;
       guint n;
 
-      if (best < 0 || g_array_index (phases, Phase, best).strength < STANDS_OUT)
+      if (best < 0)
         return FALSE;
       lattice->v_best = g_array_index (phases, Phase, best).v;
       g_array_index (phases, Phase, best).used = TRUE;
       follow (phases, best, -1, cycles, reach);
       follow (phases, best, +1, cycles, reach);
       n = seen_range (phases, lattice);
+      best_lo = lattice->v_seen_lo;
+      best_hi = lattice->v_seen_hi;
       ticks = (lattice->v_seen_hi - lattice->v_seen_lo) * cycles;
       if (n < 4)
         return FALSE;
