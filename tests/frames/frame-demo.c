@@ -33,7 +33,8 @@ make_job (int round, int frame)
 
   frame_scene_init (scene);
   scene->seed = 500 + index;
-  scene->quality = 93;
+  scene->quality = 97;
+  scene->compact = TRUE;
   scene->focal_mm = 50.0;
   scene->f_number = 1.8;
   scene->distance_mm = 2500.0;

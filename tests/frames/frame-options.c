@@ -181,6 +181,7 @@ add_file_options (GOptionContext *context, FrameScene *s, Words *w)
     REAL ("sharpening-radius", sharpening_px, "Its sigma (0.8)", "PX"),
     WHOLE ("quality", quality, "JPEG quality (95)", "Q"),
     WHOLE ("subsampling", subsampling, "444, 422 or 420 (420)", "S"),
+    FLAG ("compact", &s->compact, "Tables of the JPEG fitted to the picture"),
     { "seed", 0, 0, G_OPTION_ARG_INT, &w->seed, "Of noise, grain and clutter (1)", "S" },
     FLAG ("no-exif", &w->no_exif, "No metadata"),
     FLAG ("no-lens", &w->no_lens, "Neither focal length nor f-number in it"),

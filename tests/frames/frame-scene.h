@@ -103,6 +103,7 @@ typedef enum
  * @sharpening_px: its radius (sigma)
  * @quality: JPEG quality
  * @subsampling: 444, 422 or 420
+ * @compact: tables of the JPEG fitted to the picture: a smaller file, the same pixels
  * @seed: of noise, grain, scratches and clutter
  * @write_exif: whether there is metadata at all
  * @write_lens: whether focal length and f-number are in it
@@ -165,6 +166,7 @@ typedef struct
   double sharpening_px;
   int quality;
   int subsampling;
+  gboolean compact;
   guint32 seed;
 
   gboolean write_exif;

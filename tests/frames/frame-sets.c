@@ -78,7 +78,7 @@ draw_good (FrameScene *scene, Dice *dice)
   scene->uneven_deg = between (dice, 0.0, 360.0);
   scene->exposure = between (dice, 0.75, 1.15);
   scene->iso = (int) pick (dice, speeds, G_N_ELEMENTS (speeds));
-  scene->quality = (int) between (dice, 93.0, 98.9);
+  scene->quality = (int) between (dice, 96.0, 99.9);
   scene->subsampling = one_in (dice, 2) ? 444 : 420;
   scene->plane_unit_cm = one_in (dice, 3);
   aim_clear (scene, dice);
@@ -124,6 +124,12 @@ draw_sharpened (FrameScene *scene, Dice *dice)
 {
   scene->sharpening = between (dice, 0.4, 1.6);
   scene->sharpening_px = between (dice, 0.6, 1.3);
+}
+
+static void
+draw_q92 (FrameScene *scene, Dice *dice)
+{
+  scene->quality = (int) between (dice, 88.0, 95.9);
 }
 
 static void
@@ -368,6 +374,7 @@ static const struct
   { "nearend", draw_nearend, "sharp line 3 to 18 mm inside an end of the ruler" },
   { "offruler", draw_offruler, "sharp line 8 to 140 mm beyond an end" },
   { "sharpened", draw_sharpened, "sharpened in the camera" },
+  { "q92", draw_q92, "JPEG quality 88 to 95" },
   { "q80", draw_q80, "JPEG quality 72 to 86" },
   { "glare", draw_glare, "a bright spot on the ruler and stray light" },
   { "clipped", draw_clipped, "over-exposed, most of them on the ruler" },

@@ -75,7 +75,7 @@ leave_jpeg (j_common_ptr jpeg)
 }
 
 static void
-start_jpeg (struct jpeg_compress_struct *jpeg, int width, int height, int quality, int subsampling)
+start_jpeg (struct jpeg_compress_struct *jpeg, int width, int height, int quality, int subsampling, gboolean compact)
 {
   jpeg->image_width = width;
   jpeg->image_height = height;
@@ -84,6 +84,7 @@ start_jpeg (struct jpeg_compress_struct *jpeg, int width, int height, int qualit
   jpeg_set_defaults (jpeg);
   jpeg_set_quality (jpeg, quality, TRUE);
   set_subsampling (jpeg, subsampling);
+  jpeg->optimize_coding = compact;
   jpeg_start_compress (jpeg, TRUE);
 }
 
@@ -96,7 +97,7 @@ compress_rows (const FrameScene *scene, const guint8 *rgb, struct jpeg_compress_
     return FALSE;
   jpeg_create_compress (jpeg);
   jpeg_stdio_dest (jpeg, file);
-  start_jpeg (jpeg, scene->width_px, scene->height_px, scene->quality, scene->subsampling);
+  start_jpeg (jpeg, scene->width_px, scene->height_px, scene->quality, scene->subsampling, scene->compact);
   while (jpeg->next_scanline < jpeg->image_height)
     {
       fill_row (scene, rgb, jpeg->next_scanline, row);
@@ -238,7 +239,7 @@ set_thumbnail (GExiv2Metadata *metadata, const FrameScene *scene, const guint8 *
   jpeg.err = jpeg_std_error (&errors);
   jpeg_create_compress (&jpeg);
   jpeg_mem_dest (&jpeg, &buffer, &size);
-  start_jpeg (&jpeg, THUMBNAIL_WIDTH, THUMBNAIL_HEIGHT, 80, 420);
+  start_jpeg (&jpeg, THUMBNAIL_WIDTH, THUMBNAIL_HEIGHT, 80, 420, TRUE);
   for (int y = 0; y < THUMBNAIL_HEIGHT; y++)
     {
       int from = (int) (scene->height_px / 2.0 + (y + 0.5 - THUMBNAIL_HEIGHT / 2.0) * step);
