@@ -111,15 +111,17 @@ static char *
 say_inside (const ShimAdvice *self, const char *offset, const char *tolerance)
 {
   g_autofree char *better = NULL;
-  const int nearest = isfinite (self->wanted_setting) ? (int) lround (CLAMP (self->wanted_setting, -1e6, 1e6)) : self->setting;
+  const int nearest =
+      isfinite (self->wanted_setting) ? (int) lround (CLAMP (self->wanted_setting, -1e6, 1e6)) : self->setting;
 
   if (nearest == self->setting)
-    return g_strdup_printf ("The offset is %s, inside the tolerance of %s mm with %.0f %% certainty.", offset, tolerance,
-                            floor (100.0 * MIN (self->chance_inside, 0.99)));
+    return g_strdup_printf ("The offset is %s, inside the tolerance of %s mm with %.0f %% certainty.", offset,
+                            tolerance, floor (100.0 * MIN (self->chance_inside, 0.99)));
   better = say_setting (nearest);
-  return g_strdup_printf ("The offset is %s, inside the tolerance of %s mm with %.0f %% certainty; by the line, setting %s "
-                          "would come nearer still.",
-                          offset, tolerance, floor (100.0 * MIN (self->chance_inside, 0.99)), better);
+  return g_strdup_printf (
+      "The offset is %s, inside the tolerance of %s mm with %.0f %% certainty; by the line, setting %s "
+      "would come nearer still.",
+      offset, tolerance, floor (100.0 * MIN (self->chance_inside, 0.99)), better);
 }
 
 static char *
@@ -135,36 +137,46 @@ say_reason (const ShimAdvice *self)
     case SHIM_REASON_NO_COUNTED_FRAME:
       return g_strdup ("None of the frames there counts: each was refused or left out.");
     case SHIM_REASON_COARSE_STEP:
-      return g_strdup_printf ("So far one setting is known, outside the tolerance of %s mm; a coarse step that way tells how "
-                              "far a step goes.", tolerance);
+      return g_strdup_printf (
+          "So far one setting is known, outside the tolerance of %s mm; a coarse step that way tells how "
+          "far a step goes.",
+          tolerance);
     case SHIM_REASON_LINE:
       return g_strdup_printf ("It is the best whole setting by the line, which puts the offset at %s.", offset);
     case SHIM_REASON_SPREAD:
-      return g_strdup ("The offset does not follow the setting clearly yet; settings far apart tell more than more frames.");
+      return g_strdup (
+          "The offset does not follow the setting clearly yet; settings far apart tell more than more frames.");
     case SHIM_REASON_SCATTER:
-      return g_strdup_printf ("The offset is %s; the frames scatter too much to say whether that is inside the tolerance of %s mm.",
-                              offset, tolerance);
+      return g_strdup_printf (
+          "The offset is %s; the frames scatter too much to say whether that is inside the tolerance of %s mm.",
+          offset, tolerance);
     case SHIM_REASON_NOT_PROVEN:
       return g_strdup_printf ("The offset is %s, but from too few frames to be proof.", offset);
     case SHIM_REASON_INSIDE:
       return say_inside (self, offset, tolerance);
     case SHIM_REASON_BEST_THERE_IS:
-      return g_strdup_printf ("The offset is %s. That is not proven to be inside the tolerance of %s mm, but no other whole "
-                              "setting is likely to do better.", offset, tolerance);
+      return g_strdup_printf (
+          "The offset is %s. That is not proven to be inside the tolerance of %s mm, but no other whole "
+          "setting is likely to do better.",
+          offset, tolerance);
     case SHIM_REASON_COMMON_PART:
-      return g_strdup_printf ("The offset is %s. More frames cannot prove that it is inside the tolerance of %s mm: the doubt "
-                              "lies in the set-up. Take a reference round, focused by contrast on the sensor itself.",
-                              offset, tolerance);
+      return g_strdup_printf (
+          "The offset is %s. More frames cannot prove that it is inside the tolerance of %s mm: the doubt "
+          "lies in the set-up. Take a reference round, focused by contrast on the sensor itself.",
+          offset, tolerance);
     case SHIM_REASON_NO_RESPONSE:
-      return g_strdup ("The offset does not follow the setting. See that the setting was keyed in and is switched on, and that "
-                       "the frames were focused by the sensor that it acts on.");
+      return g_strdup (
+          "The offset does not follow the setting. See that the setting was keyed in and is switched on, and that "
+          "the frames were focused by the sensor that it acts on.");
     case SHIM_REASON_WRONG_WAY:
-      return g_strdup ("The offset runs against the way in which this body is recorded to count. See whether settings were mixed "
-                       "up; if not, change the record of the body.");
+      return g_strdup ("The offset runs against the way in which this body is recorded to count. See whether settings "
+                       "were mixed up; if not, change the record of the body.");
     case SHIM_REASON_OUT_OF_RANGE:
     default:
-      return g_strdup_printf ("At the end of the range the offset is still %s, with a tolerance of %s mm. See the maker's manual; "
-                              "the pair belongs in the hands of a qualified technician.", offset, tolerance);
+      return g_strdup_printf (
+          "At the end of the range the offset is still %s, with a tolerance of %s mm. See the maker's manual; "
+          "the pair belongs in the hands of a qualified technician.",
+          offset, tolerance);
     }
 }
 

@@ -10,14 +10,16 @@
 #define USUAL_FRAMES 5
 #define USUAL_PROOF 0.95
 
-/* Three frames at least before anything is accepted: two can agree by chance, and of two no one can tell which is wrong. */
+/* Three frames at least before anything is accepted: two can agree by chance, and of two no one can tell
+ * which is wrong. */
 #define FEWEST_FRAMES 3
 
 /* After this many rounds' worth of frames at one setting more of them are not worth the time: a judgement. */
 #define MOST_ROUNDS_AT_ONE_SETTING 4
 
-/* Two settings this far apart (or the whole range) that show no response: then none is to be expected. One step is typically 10 to 20 mm at
- * 50 mm f/1.8 and 2.5 m (common practice, no source), so this is some 300 mm, far beyond any scatter. */
+/* Two settings this far apart (or the whole range) that show no response: then none is to be expected. One
+ * step is typically 10 to 20 mm at 50 mm f/1.8 and 2.5 m (common practice, no source), so this is some 300
+ * mm, far beyond any scatter. */
 #define FULL_SPREAD 20
 
 /* What is known at one setting. */
@@ -83,7 +85,8 @@ sum_rounds (const Bench *bench, int setting, Place *place)
   place->df = certain ? df : 0.0;
 }
 
-/* What is known at @setting: by the line where there is a clear and straight one, since it uses every round; else by the rounds there. */
+/* What is known at @setting: by the line where there is a clear and straight one, since it uses every round;
+ * else by the rounds there. */
 static void
 look_at (const Bench *bench, int setting, Place *place)
 {
@@ -161,7 +164,8 @@ way_down (const Bench *bench, double offset_mm)
   return (offset_mm > 0.0) == (bench->input->range.counts_other_way != FALSE) ? 1 : -1;
 }
 
-/* Frames that are still missing at @place until the offset there is proven, if it stays what it is; 0 when no number of frames can do it. */
+/* Frames that are still missing at @place until the offset there is proven, if it stays what it is; 0 when no
+ * number of frames can do it. */
 static guint
 frames_to_prove (const Bench *bench, const Place *place)
 {
@@ -184,8 +188,9 @@ clamp_setting (const Bench *bench, int setting)
   return CLAMP (setting, bench->input->range.min, bench->input->range.max);
 }
 
-/* One setting known: coarse steps of 5, then 2, then 1 by how far outside the tolerance it is (common practice, no source; the limits
- * are a judgement). Inside but not to be proven, a far setting tells more about the line than a near one. */
+/* One setting known: coarse steps of 5, then 2, then 1 by how far outside the tolerance it is (common
+ * practice, no source; the limits are a judgement). Inside but not to be proven, a far setting tells more
+ * about the line than a near one. */
 static void
 advise_first_step (const Bench *bench, int setting, const Place *place, ShimAdvice *result)
 {
@@ -206,7 +211,8 @@ advise_first_step (const Bench *bench, int setting, const Place *place, ShimAdvi
       return;
     }
   next = clamp_setting (bench, setting + step * way_down (bench, place->offset_mm));
-  if (next == setting) /* at the end of the range: the other side tells how far beyond it the setting would have to be */
+  /* At the end of the range the other side tells how far beyond it the setting would have to be. */
+  if (next == setting)
     next = clamp_setting (bench, setting - 5 * way_down (bench, place->offset_mm));
   if (next == setting)
     advise (bench, SHIM_ADVICE_SERVICE, SHIM_REASON_OUT_OF_RANGE, setting, 0, result);

@@ -96,7 +96,8 @@ typedef struct
  * @response: (out) (optional): the response it rests on
  * @result: (out): the advice
  *
- * Before two settings are known: coarse steps of 5, then 2, then 1, the way that brings the offset down (common practice, no source).
+ * Before two settings are known: coarse steps of 5, then 2, then 1, the way that brings the offset down
+ * (common practice, no source).
  */
 void        shim_advise                (const ShimAdviceInput *input, ShimResponse *response, ShimAdvice *result);
 

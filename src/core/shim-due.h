@@ -76,7 +76,8 @@ ShimDueReasons shim_due_reasons           (const ShimDueFacts *facts);
  * shim_due_in_days:
  * @facts: what is known of a pair that has a value
  *
- * Returns: days until it becomes due by age alone: 0 when it is due already for any reason, INFINITY when age does not count
+ * Returns: days until it becomes due by age alone: 0 when it is due already for any reason, INFINITY when age
+ * does not count
  */
 double         shim_due_in_days           (const ShimDueFacts *facts);
 
@@ -84,8 +85,8 @@ double         shim_due_in_days           (const ShimDueFacts *facts);
  * shim_event_casts_doubt:
  * @kind: what happened
  *
- * Returns: whether values measured before it are to be tested again. A reset does not (the values are right, only lost), nor does
- * being lent or a note; a knock, water, service, a changed mount and new firmware do.
+ * Returns: whether values measured before it are to be tested again. A reset does not (the values are right,
+ * only lost), nor does being lent or a note; a knock, water, service, a changed mount and new firmware do.
  */
 gboolean       shim_event_casts_doubt     (ShimEventKind kind);
 

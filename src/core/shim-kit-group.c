@@ -73,7 +73,8 @@ residual_of (const ShimKitGroup *self, gsize i, guint many)
   return self->y[i] - self->few_term[self->few[i]] - self->many_term[many];
 }
 
-/* What has to be added to the reduced matrix in every place to make it regular, without changing anything that can be known. */
+/* What has to be added to the reduced matrix in every place to make it regular, without changing anything
+ * that can be known. */
 static double
 shift_of (const ShimKitGroup *self)
 {
@@ -134,7 +135,8 @@ step (ShimKitGroup *self, gsl_matrix *matrix, gsl_vector *side)
   return TRUE;
 }
 
-/* Turns the Cholesky factor left by step() into the pseudo-inverse: the part along (1, 1, …) that the shift put in is taken out again. */
+/* Turns the Cholesky factor left by step() into the pseudo-inverse: the part along (1, 1, …) that the shift
+ * put in is taken out again. */
 static gboolean
 invert (ShimKitGroup *self, gsl_matrix *matrix)
 {
@@ -163,8 +165,8 @@ invert (ShimKitGroup *self, gsl_matrix *matrix)
   return TRUE;
 }
 
-/* Renews the robust factors from the residuals. @freedom is 1 − leverage of each reading with full weights. Returns the largest
- * change. */
+/* Renews the robust factors from the residuals. @freedom is 1 − leverage of each reading with full weights.
+ * Returns the largest change. */
 static double
 renew_factors (ShimKitGroup *self, const double *freedom, double floor, double *scale, gboolean renew_scale)
 {
@@ -260,7 +262,8 @@ shim_kit_group_solve (ShimKitGroup *self, gboolean robust, gboolean use_scatter,
 
   good = step (self, matrix, side);
   sum_residuals (self);
-  /* With one degree of freedom every residual is as large as every other: nothing tells which reading is the odd one. */
+  /* With one degree of freedom every residual is as large as every other: nothing tells which reading is the
+   * odd one. */
   if (good && robust && self->df > 1.5)
     good = make_robust (self, use_scatter, matrix, side);
   good = good && step (self, matrix, side) && invert (self, matrix);
@@ -273,8 +276,8 @@ shim_kit_group_solve (ShimKitGroup *self, gboolean robust, gboolean use_scatter,
   return good;
 }
 
-/* The term of one of the many is the mean of its readings minus its partners' terms, each with its share of the weight. x′ G y for that share
- * vector of one of the many (x) and one of the few (y). */
+/* The term of one of the many is the mean of its readings minus its partners' terms, each with its share of
+ * the weight. x′ G y for that share vector of one of the many (x) and one of the few (y). */
 static double
 share_with_few (const ShimKitGroup *self, guint many, guint few)
 {
@@ -320,8 +323,8 @@ mean_with_mean (const ShimKitGroup *self)
 double
 shim_kit_group_sum_var (const ShimKitGroup *self, guint few, guint many)
 {
-  return gsl_matrix_get (self->inverse, few, few) - 2.0 * share_with_few (self, many, few) + share_with_share (self, many)
-         + 1.0 / self->many_weight[many];
+  return gsl_matrix_get (self->inverse, few, few) - 2.0 * share_with_few (self, many, few) +
+         share_with_share (self, many) + 1.0 / self->many_weight[many];
 }
 
 /* The same for all readings of one of the many, at the cost of one. */

@@ -8,9 +8,10 @@
 G_BEGIN_DECLS
 
 /*
- * One group of linked items inside a kit model. The side with fewer items is called "few", the other "many". The many are eliminated: the
- * normal equations of y = few + many have a diagonal block for them, so what is left is one dense matrix of the few's size (its Schur
- * complement, a graph Laplacian). Its pseudo-inverse gives every variance that is asked for.
+ * One group of linked items inside a kit model. The side with fewer items is called "few", the other "many".
+ * The many are eliminated: the normal equations of y = few + many have a diagonal block for them, so what is
+ * left is one dense matrix of the few's size (its Schur complement, a graph Laplacian). Its pseudo-inverse
+ * gives every variance that is asked for.
  */
 
 /**

@@ -6,16 +6,16 @@
 #include "shim-kit-judge.h"
 #include "shim-stats.h"
 
-/* "Clearly more than": three times a standard error, and three times what its like differ among themselves (a judgement) – more where these
- * are few, since a MAD of two or three says little. */
+/* "Clearly more than": three times a standard error, and three times what its like differ among themselves (a
+ * judgement) – more where these are few, since a MAD of two or three says little. */
 #define CLEARLY 3.0
 #define FEW_OTHERS 3.0
 
 #define CHECKED 1e-8
 #define CONFIDENCE 0.99
 
-/* Against the others, where there are at least two of them. That bodies differ a little is no reason for service; one that stands apart
- * from others that agree is. */
+/* Against the others, where there are at least two of them. That bodies differ a little is no reason for
+ * service; one that stands apart from others that agree is. */
 static gboolean
 stands_apart (const ShimKitSide *side, gsize item, double se_um, double *off_by_um)
 {
@@ -31,9 +31,9 @@ stands_apart (const ShimKitSide *side, gsize item, double se_um, double *off_by_
 }
 
 /*
- * Says whether an item is off by itself. With three of its like or more it is held against the others; with fewer against 0, as far as its
- * partners allow: lenses made to be right scatter about 0, so a body on which several of them are off by the same amount is off itself.
- * @se_um is the standard error of the term.
+ * Says whether an item is off by itself. With three of its like or more it is held against the others; with
+ * fewer against 0, as far as its partners allow: lenses made to be right scatter about 0, so a body on which
+ * several of them are off by the same amount is off itself. @se_um is the standard error of the term.
  */
 void
 shim_kit_judge_item (const ShimKitSide *side, gsize item, guint n_partners, double se_um, ShimKitTerm *term)
@@ -51,7 +51,8 @@ shim_kit_judge_item (const ShimKitSide *side, gsize item, guint n_partners, doub
     }
 }
 
-/* What the model without reading @i says against it: difference and its standard error. @var is the variance of the fitted value. */
+/* What the model without reading @i says against it: difference and its standard error. @var is the variance
+ * of the fitted value. */
 static double
 studentize (const ShimKitGroup *group, gsize i, double residual, double var, gboolean use_scatter, double *df)
 {

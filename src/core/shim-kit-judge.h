@@ -20,7 +20,7 @@ typedef struct
   double limit_um;
 } ShimKitSide;
 
-void     shim_kit_judge_item  (const ShimKitSide *side, gsize item, guint n_partners, double se_um, ShimKitTerm *term);
+void shim_kit_judge_item (const ShimKitSide *side, gsize item, guint n_partners, double se_um, ShimKitTerm *term);
 void     shim_kit_judge_group (const ShimKitGroup *group, gboolean use_scatter, ShimKitFit *fits);
 
 G_END_DECLS

@@ -8,7 +8,8 @@
 #include "shim-kit-model.h"
 #include "shim-stats.h"
 
-/* The dense matrix of the smaller side: 4000 × 4000 doubles are 128 MB. No school, agency or rental house has so many of both. */
+/* The dense matrix of the smaller side: 4000 × 4000 doubles are 128 MB. No school, agency or rental house has
+ * so many of both. */
 #define MOST_FEW 4000
 
 #define NOBODY G_MAXUINT
@@ -34,7 +35,8 @@ check (const ShimKitReading *readings, gsize n, guint n_bodies, guint n_lenses, 
 {
   if (n == 0)
     {
-      g_set_error_literal (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_TOO_FEW, "No pair of the kit has been measured yet.");
+      g_set_error_literal (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_TOO_FEW,
+                           "No pair of the kit has been measured yet.");
       return FALSE;
     }
   for (gsize i = 0; i < n; i++)
@@ -42,7 +44,8 @@ check (const ShimKitReading *readings, gsize n, guint n_bodies, guint n_lenses, 
         || !isfinite (readings[i].se_um) || !(readings[i].se_um > 0.0))
       {
         g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_INVALID,
-                     "Measured pair %" G_GSIZE_FORMAT " names no item of the kit, or has no error with a standard error above zero.",
+                     "Measured pair %" G_GSIZE_FORMAT
+                     " names no item of the kit, or has no error with a standard error above zero.",
                      i + 1);
         return FALSE;
       }
@@ -60,7 +63,8 @@ find_root (guint *parent, guint item)
   return item;
 }
 
-/* Numbers the groups of linked items in the order of the readings; @group gets the number of each item, NOBODY without a reading. */
+/* Numbers the groups of linked items in the order of the readings; @group gets the number of each item,
+ * NOBODY without a reading. */
 static guint
 find_groups (const ShimKitReading *readings, gsize n, guint n_bodies, guint n_items, guint *group)
 {
@@ -165,19 +169,23 @@ set_terms (ShimKitModel *self, const guint *group_of, guint g, gboolean bodies)
 {
   const ShimKitGroup *group = self->groups[g];
   const gboolean is_few = bodies == group->few_is_body;
-  const double *own = is_few ? group->few_term : group->many_term, *other = is_few ? group->many_term : group->few_term;
+  const double *own = is_few ? group->few_term : group->many_term;
+  const double *other = is_few ? group->many_term : group->few_term;
   const gsize n = is_few ? group->n_few : group->n_many, n_other = is_few ? group->n_many : group->n_few;
   const double own_mean = shim_stats_mean (own, n), other_mean = shim_stats_mean (other, n_other);
   const double factor = shim_kit_group_factor (group, self->options.use_scatter);
+  const guint first = bodies ? 0 : self->n_bodies, last = bodies ? self->n_bodies : self->n_bodies + self->n_lenses;
   g_autofree double *levels = g_new (double, n);
-  const ShimKitSide side = { levels, n, is_few ? self->many_spread[g] : self->few_spread[g], self->options.off_limit_um };
+  const ShimKitSide side = { levels, n, is_few ? self->many_spread[g] : self->few_spread[g],
+                             self->options.off_limit_um };
 
   for (gsize i = 0; i < n; i++)
     levels[i] = own[i] + other_mean;
-  for (guint item = bodies ? 0 : self->n_bodies; item < (bodies ? self->n_bodies : self->n_bodies + self->n_lenses); item++)
+  for (guint item = first; item < last; item++)
     {
       ShimKitTerm *term = &self->terms[item];
       const guint at = self->place[item];
+      double level_se_um;
 
       if (group_of[item] != g)
         continue;
@@ -186,8 +194,8 @@ set_terms (ShimKitModel *self, const guint *group_of, guint g, gboolean bodies)
       term->term_um = own[at] - own_mean;
       term->level_um = levels[at];
       term->se_um = sqrt (MAX (shim_kit_group_term_var (group, is_few, at), 0.0) * factor);
-      shim_kit_judge_item (&side, at, self->n_partners[item],
-                           n >= 3 ? term->se_um : sqrt (MAX (shim_kit_group_level_var (group, is_few, at), 0.0) * factor), term);
+      level_se_um = sqrt (MAX (shim_kit_group_level_var (group, is_few, at), 0.0) * factor);
+      shim_kit_judge_item (&side, at, self->n_partners[item], n >= 3 ? term->se_um : level_se_um, term);
     }
 }
 
@@ -269,8 +277,9 @@ shim_kit_model_new (const ShimKitReading *readings, gsize n, guint n_bodies, gui
   self->groups = g_new0 (ShimKitGroup *, self->n_groups);
   sizes = count_sizes (self, readings, group_of);
   for (guint g = 0; g < self->n_groups; g++)
-    self->groups[g] = shim_kit_group_new (sizes[g].n_bodies <= sizes[g].n_lenses, MIN (sizes[g].n_bodies, sizes[g].n_lenses),
-                                          MAX (sizes[g].n_bodies, sizes[g].n_lenses), sizes[g].n_readings);
+    self->groups[g] =
+        shim_kit_group_new (sizes[g].n_bodies <= sizes[g].n_lenses, MIN (sizes[g].n_bodies, sizes[g].n_lenses),
+                            MAX (sizes[g].n_bodies, sizes[g].n_lenses), sizes[g].n_readings);
   distribute (self, readings, group_of);
   if (!solve_groups (self, readings, group_of, error))
     return NULL;
@@ -360,7 +369,8 @@ shim_kit_model_get_fit (const ShimKitModel *self, gsize reading)
 
 /* A partner without readings: one drawn from among the known ones, whose mean is known from that many. */
 static gboolean
-predict_one_sided (const ShimKitModel *self, const ShimKitTerm *term, guint item, gboolean is_body, ShimKitPrediction *result)
+predict_one_sided (const ShimKitModel *self, const ShimKitTerm *term, guint item, gboolean is_body,
+                   ShimKitPrediction *result)
 {
   const ShimKitGroup *group = self->groups[term->component];
   const gboolean is_few = is_body == group->few_is_body;
@@ -405,8 +415,8 @@ shim_kit_model_predict (const ShimKitModel *self, guint body, guint lens, ShimKi
       result->defocus_um = group->few_term[few] + group->many_term[many];
       result->se_um = sqrt (MAX (shim_kit_group_sum_var (group, few, many), 0.0) * factor);
     }
-  else if (!predict_one_sided (self, body_term->known ? body_term : lens_term, body_term->known ? body : self->n_bodies + lens,
-                               body_term->known, result))
+  else if (!predict_one_sided (self, body_term->known ? body_term : lens_term,
+                               body_term->known ? body : self->n_bodies + lens, body_term->known, result))
     return FALSE;
   result->single_se_um = sqrt (result->se_um * result->se_um + group->typical_var * factor);
   return TRUE;

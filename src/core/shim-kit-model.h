@@ -8,8 +8,9 @@ G_BEGIN_DECLS
 /**
  * SHIM_KIT_OFF_LIMIT_UM:
  *
- * How far, at the sensor, a body or a lens may differ from its like before it is called off by itself, when nobody said otherwise: two
- * hundredths of a millimetre (a judgement: bodies and lenses are made within hundredths).
+ * How far, at the sensor, a body or a lens may differ from its like before it is called off by itself, when
+ * nobody said otherwise: two hundredths of a millimetre (a judgement: bodies and lenses are made within
+ * hundredths).
  */
 #define SHIM_KIT_OFF_LIMIT_UM 20.0
 
@@ -31,8 +32,10 @@ typedef struct
 /**
  * ShimKitModelOptions:
  * @robust: whether readings that contradict the rest are weighed down (Huber, k = 1.5); %FALSE = plain least squares
- * @use_scatter: whether the standard errors come from the residuals alone (textbook two-way layout) instead of from @se_um widened by them
- * @off_limit_um: a body or lens is called off by itself only when it is off by more than this; 0 = SHIM_KIT_OFF_LIMIT_UM
+ * @use_scatter: whether the standard errors come from the residuals alone (textbook two-way layout) instead
+ *   of from @se_um widened by them
+ * @off_limit_um: a body or lens is called off by itself only when it is off by more than this; 0 =
+ *   SHIM_KIT_OFF_LIMIT_UM
  */
 typedef struct
 {
@@ -49,10 +52,10 @@ typedef struct
  * @level_um: group mean + term: the error this item shows with an average partner of its group
  * @se_um: standard error of the term
  * @n_readings: readings it rests on
- * @is_off: whether it is off by itself: more than the limit, more than 3 standard errors, and more than 3 times (with few of
- *   them, up to 7 times) what its like differ among themselves
- * @off_by_um: by how much: its level against the median of the others in the group where there are three or more in all, else against 0 (and
- *   only with three partners or more; NAN otherwise)
+ * @is_off: whether it is off by itself: more than the limit, more than 3 standard errors, and more than 3
+ *   times (with few of them, up to 7.5 times) what its like differ among themselves
+ * @off_by_um: by how much: its level against the median of the others in the group where there are three or
+ *   more in all, else against 0 (and only with three partners or more; NAN otherwise)
  */
 typedef struct
 {
@@ -70,10 +73,11 @@ typedef struct
  * ShimKitFit:
  * @fitted_um: what the model says for this reading
  * @residual_um: reading − fitted
- * @studentized: residual over its standard error, with the reading itself left out; NAN where nothing checks the reading
+ * @studentized: residual over its standard error, with the reading itself left out; NAN where nothing checks
+ *   the reading
  * @weight: 1 = full, below 1 = weighed down by the robust fit
- * @contradicts: whether the rest of the kit contradicts it (Bonferroni at 99 % over the readings that are checked). In a square of two
- *   bodies and two lenses all four contradict one another alike
+ * @contradicts: whether the rest of the kit contradicts it (Bonferroni at 99 % over the readings that are
+ *   checked). In a square of two bodies and two lenses all four contradict one another alike
  */
 typedef struct
 {
@@ -102,7 +106,8 @@ typedef enum
  * @basis: what it rests on
  * @defocus_um: expected error of the pair at setting 0, µm
  * @se_um: standard error of the expectation
- * @single_se_um: standard error with the pair's own peculiarity (residual scatter) added: what a test of it should be compared with
+ * @single_se_um: standard error with the pair's own peculiarity (residual scatter) added: what a test of it
+ *   should be compared with
  */
 typedef struct
 {
@@ -123,8 +128,9 @@ typedef struct _ShimKitModel ShimKitModel;
  * @options: (nullable): %NULL = robust, given errors, usual limit
  * @error: TOO_FEW, INVALID or NO_SOLUTION
  *
- * e(body, lens) = b + l by weighted least squares per group of linked items. The larger side of a group is eliminated, so the work is that of
- * one dense symmetric matrix of the smaller side (hundreds of bodies × thousands of lenses: well below a second).
+ * e(body, lens) = b + l by weighted least squares per group of linked items. The larger side of a group is
+ * eliminated, so the work is that of one dense symmetric matrix of the smaller side (hundreds of bodies ×
+ * thousands of lenses: well below a second).
  *
  * Returns: (transfer full) (nullable): the model
  */

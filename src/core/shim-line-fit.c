@@ -7,8 +7,8 @@
 #include "shim-line-fit.h"
 #include "shim-stats.h"
 
-/* The sums of a weighted line. Long double: NIST's certified values were computed with 500 digits, and the sums of their sets lose
- * about five of a double's sixteen. */
+/* The sums of a weighted line. Long double: NIST's certified values were computed with 500 digits, and the
+ * sums of their sets lose about five of a double's sixteen. */
 typedef struct
 {
   long double w;
@@ -25,14 +25,16 @@ check_values (const double *x, const double *y, const double *se, gsize n, gsize
   if (n < n_needed)
     {
       g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_TOO_FEW,
-                   "A line needs at least %" G_GSIZE_FORMAT " points; there are only %" G_GSIZE_FORMAT ".", n_needed, n);
+                   "A line needs at least %" G_GSIZE_FORMAT " points; there are only %" G_GSIZE_FORMAT ".",
+                   n_needed, n);
       return FALSE;
     }
   for (gsize i = 0; i < n; i++)
     if (!isfinite (x[i]) || !isfinite (y[i]) || (se != NULL && !(isfinite (se[i]) && se[i] > 0.0)))
       {
         g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_INVALID,
-                     "Point %" G_GSIZE_FORMAT " of the line is not a number with a standard error above zero.", i + 1);
+                     "Point %" G_GSIZE_FORMAT " of the line is not a number with a standard error above zero.",
+                     i + 1);
         return FALSE;
       }
   return TRUE;
@@ -86,13 +88,40 @@ set_variances (ShimLineFit *fit, const Sums *sums, double factor)
   fit->intercept_var = (double) (factor * (1.0L / sums->w + sums->x_mean * sums->x_mean / sums->sxx));
 }
 
+/* Everything but the variances. */
+static void
+set_line (ShimLineFit *fit, const double *x, const double *y, const double *se, gsize n, const Sums *sums)
+{
+  const long double slope = sums->sxy / sums->sxx;
+  long double residual_ss = 0.0L;
+
+  for (gsize i = 0; i < n; i++)
+    {
+      const long double r = y[i] - sums->y_mean - slope * (x[i] - sums->x_mean);
+
+      residual_ss += weight_of (se, i) * r * r;
+    }
+  *fit = (ShimLineFit) {
+    .n = n,
+    .df = INFINITY,
+    .intercept = (double) (sums->y_mean - slope * sums->x_mean),
+    .slope = (double) slope,
+    .residual_sd = n > 2 ? (double) sqrtl (residual_ss / (n - 2)) : 0.0,
+    .r_squared = sums->syy > 0.0L ? (double) (1.0L - residual_ss / sums->syy) : 1.0,
+    .f_statistic = n > 2 ? (double) (sums->sxy * slope / (residual_ss / (n - 2))) : INFINITY,
+    .regression_ss = (double) (sums->sxy * slope),
+    .residual_ss = (double) residual_ss,
+    .x_mean = (double) sums->x_mean,
+    .y_mean = (double) sums->y_mean,
+  };
+}
+
 gboolean
 shim_line_fit (const double *x, const double *y, const double *se, gsize n, ShimLineErrors errors,
                ShimLineFit *result, GError **error)
 {
   const gboolean from_scatter = se == NULL || errors == SHIM_LINE_ERRORS_FROM_SCATTER;
-  long double slope, residual_ss = 0.0L;
-  double factor = 1.0;
+  double factor;
   Sums sums;
 
   g_return_val_if_fail (n == 0 || (x != NULL && y != NULL), FALSE);
@@ -108,37 +137,12 @@ shim_line_fit (const double *x, const double *y, const double *se, gsize n, Shim
     }
 
   sum_up (x, y, se, n, &sums);
-  slope = sums.sxy / sums.sxx;
-  for (gsize i = 0; i < n; i++)
-    {
-      const long double r = y[i] - sums.y_mean - slope * (x[i] - sums.x_mean);
-
-      residual_ss += weight_of (se, i) * r * r;
-    }
-
-  *result = (ShimLineFit) {
-    .n = n,
-    .df = from_scatter ? n - 2.0 : INFINITY,
-    .intercept = (double) (sums.y_mean - slope * sums.x_mean),
-    .slope = (double) slope,
-    .residual_sd = n > 2 ? (double) sqrtl (residual_ss / (n - 2)) : 0.0,
-    .r_squared = sums.syy > 0.0L ? (double) (1.0L - residual_ss / sums.syy) : 1.0,
-    .regression_ss = (double) (sums.sxy * slope),
-    .residual_ss = (double) residual_ss,
-    .x_mean = (double) sums.x_mean,
-    .y_mean = (double) sums.y_mean,
-  };
-  if (n > 2)
-    {
-      factor = result->residual_sd * result->residual_sd;
-      result->f_statistic = result->regression_ss / factor;
-    }
+  set_line (result, x, y, se, n, &sums);
+  factor = result->residual_sd * result->residual_sd;
+  if (from_scatter)
+    result->df = n - 2.0;
   else
-    result->f_statistic = INFINITY;
-  if (!from_scatter && (errors == SHIM_LINE_ERRORS_GIVEN || n == 2))
-    factor = 1.0;
-  else if (!from_scatter)
-    factor = MAX (factor, 1.0);
+    factor = errors == SHIM_LINE_ERRORS_GIVEN ? 1.0 : MAX (factor, 1.0);
   set_variances (result, &sums, factor);
   return TRUE;
 }

@@ -24,8 +24,8 @@ typedef enum
 /**
  * ShimLineFit:
  * @n: points used
- * @df: degrees of freedom of the standard errors: n − 2 (n − 1 through the origin) when they come from the scatter, INFINITY
- *   when given. The caller may lower it when the given errors themselves rest on few frames
+ * @df: degrees of freedom of the standard errors: n − 2 (n − 1 through the origin) when they come from the
+ *   scatter, INFINITY when given. The caller may lower it when the given errors themselves rest on few frames
  * @intercept: y at x = 0
  * @slope: y per x
  * @intercept_var: variance of @intercept
@@ -69,24 +69,27 @@ typedef struct
  * @result: (out): the line
  * @error: TOO_FEW, INVALID (a number that is not finite, an error not above 0) or NO_SOLUTION (all @x alike)
  *
- * Weighted least squares about the weighted means, in long double, which keeps the certified digits of NIST's Norris set.
+ * Weighted least squares about the weighted means, in long double, which keeps the certified digits of NIST's
+ * Norris set.
  *
  * Returns: whether there is a line
  */
-gboolean shim_line_fit                (const double *x, const double *y, const double *se, gsize n, ShimLineErrors errors,
-                                       ShimLineFit *result, GError **error);
+gboolean shim_line_fit (const double *x, const double *y, const double *se, gsize n, ShimLineErrors errors,
+                        ShimLineFit *result, GError **error);
 
 /**
  * shim_line_fit_through_origin:
  * @x: (array length=n): abscissae
  * @y: (array length=n): ordinates
  * @n: how many, at least 2
- * @result: (out): the line; intercept and its variances are 0. R² and F are about 0, not about the mean, as NIST states them
+ * @result: (out): the line; intercept and its variances are 0. R² and F are about 0, not about the mean, as
+ *   NIST states them
  * @error: as for shim_line_fit()
  *
  * Returns: whether there is a line
  */
-gboolean shim_line_fit_through_origin (const double *x, const double *y, gsize n, ShimLineFit *result, GError **error);
+gboolean shim_line_fit_through_origin (const double *x, const double *y, gsize n, ShimLineFit *result,
+                                       GError **error);
 
 /**
  * shim_line_fit_at:
@@ -96,6 +99,6 @@ gboolean shim_line_fit_through_origin (const double *x, const double *y, gsize n
  *
  * Returns: the line's y at @x
  */
-double   shim_line_fit_at             (const ShimLineFit *self, double x, double *se);
+double   shim_line_fit_at (const ShimLineFit *self, double x, double *se);
 
 G_END_DECLS

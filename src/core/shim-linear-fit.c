@@ -46,41 +46,48 @@ weights_from (const double *se, gsize n)
   return weights;
 }
 
+/* Solves into @self; returns whether all unknowns are determined. */
+static gboolean
+solve (ShimLinearFit *self, const double *design, const double *y, const double *se)
+{
+  const gsize n = self->n, p = self->p;
+  gsl_matrix_const_view design_view = gsl_matrix_const_view_array (design, n, p);
+  gsl_vector_const_view y_view = gsl_vector_const_view_array (y, n);
+  gsl_vector_view coefficients_view = gsl_vector_view_array (self->coefficients, p);
+  gsl_matrix_view covariance_view = gsl_matrix_view_array (self->covariance, p, p);
+  gsl_multifit_linear_workspace *work;
+  gsl_vector *weights;
+  size_t rank = 0;
+  int status;
+
+  shim_gsl_init ();
+  weights = weights_from (se, n);
+  work = gsl_multifit_linear_alloc (n, p);
+  status = gsl_multifit_wlinear_tsvd (&design_view.matrix, weights, &y_view.vector, (double) n * GSL_DBL_EPSILON,
+                                      &coefficients_view.vector, &covariance_view.matrix, &self->residual_ss, &rank,
+                                      work);
+  gsl_multifit_linear_free (work);
+  gsl_vector_free (weights);
+  return status == GSL_SUCCESS && rank == p;
+}
+
 ShimLinearFit *
 shim_linear_fit_new (const double *design, const double *y, const double *se, gsize n, gsize p, ShimLineErrors errors,
                      GError **error)
 {
   g_autoptr (ShimLinearFit) self = NULL;
-  gsl_multifit_linear_workspace *work;
-  gsl_vector *weights;
   double factor;
-  size_t rank = 0;
-  int status;
 
   g_return_val_if_fail (design != NULL && y != NULL && p > 0, NULL);
 
   if (!check (design, y, se, n, p, error))
     return NULL;
-
-  shim_gsl_init ();
   self = g_new0 (ShimLinearFit, 1);
   self->n = n;
   self->p = p;
   self->coefficients = g_new0 (double, p);
   self->covariance = g_new0 (double, p * p);
-
-  gsl_matrix_const_view design_view = gsl_matrix_const_view_array (design, n, p);
-  gsl_vector_const_view y_view = gsl_vector_const_view_array (y, n);
-  gsl_vector_view coefficients_view = gsl_vector_view_array (self->coefficients, p);
-  gsl_matrix_view covariance_view = gsl_matrix_view_array (self->covariance, p, p);
-
-  weights = weights_from (se, n);
-  work = gsl_multifit_linear_alloc (n, p);
-  status = gsl_multifit_wlinear_tsvd (&design_view.matrix, weights, &y_view.vector, (double) n * GSL_DBL_EPSILON,
-                                      &coefficients_view.vector, &covariance_view.matrix, &self->residual_ss, &rank, work);
-  gsl_multifit_linear_free (work);
-  gsl_vector_free (weights);
-  if (status != GSL_SUCCESS || rank < p)
+  if (!solve (self, design, y, se))
     {
       g_set_error_literal (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_NO_SOLUTION,
                            "The observations do not determine all unknowns.");

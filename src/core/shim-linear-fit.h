@@ -36,8 +36,8 @@ typedef struct
  * @errors: where the covariance comes from; without @se always from the scatter
  * @error: TOO_FEW, INVALID or NO_SOLUTION (columns that depend on one another)
  *
- * Least squares through GSL's singular value decomposition with balanced columns; the columns are scaled first, so that powers
- * of a large number do not spoil one another.
+ * Least squares through GSL's singular value decomposition with balanced columns; the columns are scaled
+ * first, so that powers of a large number do not spoil one another.
  *
  * Returns: (transfer full) (nullable): the fit
  */

@@ -6,10 +6,11 @@
 #include "shim-optics.h"
 
 /*
- * The thin lens. Distances count from the (front principal plane of the) lens, which for the distances of a focus test cannot be told
- * from the entrance pupil or the front of the barrel. The formulas are those of any optics textbook; tests/core/test-optics.c holds them
- * against published rows. An argument that makes no sense (a distance inside the focal length, a negative f-number)
- * gives NAN: it comes from metadata or from a person, and is no programmer's error.
+ * The thin lens. Distances count from the (front principal plane of the) lens, which for the distances of a
+ * focus test cannot be told from the entrance pupil or the front of the barrel. The formulas are those of any
+ * optics textbook; tests/core/test-optics.c holds them against published rows. An argument that makes no
+ * sense (a distance inside the focal length, a negative f-number) gives NAN: it comes from metadata or from a
+ * person, and is no programmer's error.
  */
 
 static gboolean
@@ -148,7 +149,8 @@ shim_optics_defocus_small_um (double focal_mm, double distance_mm, double offset
  *
  * The inverse of shim_optics_defocus_um().
  *
- * Returns: offset at the target, mm; INFINITY when the defocus carries the plane in focus to infinity or beyond; NAN out of range
+ * Returns: offset at the target, mm; INFINITY when the defocus carries the plane in focus to infinity or
+ * beyond; NAN out of range
  */
 double
 shim_optics_offset_mm (double focal_mm, double distance_mm, double defocus_um)
@@ -201,8 +203,8 @@ shim_optics_coc_from_format_mm (double width_mm, double height_mm)
  * shim_optics_coc_from_pitch_mm:
  * @pixel_pitch_um: distance of two pixels, µm, above 0
  *
- * Returns: two pixels, mm; NAN out of range. A convention (common practice, no source): the blur that a picture looked at pixel by
- * pixel begins to show, much stricter than the one from the format
+ * Returns: two pixels, mm; NAN out of range. A convention (common practice, no source): the blur that a
+ * picture looked at pixel by pixel begins to show, much stricter than the one from the format
  */
 double
 shim_optics_coc_from_pitch_mm (double pixel_pitch_um)
@@ -246,8 +248,8 @@ shim_optics_exposure_value (double f_number, double exposure_s, double iso)
  * shim_optics_illuminance_lx:
  * @exposure_value: EV at ISO 100
  *
- * Returns: light on the target that this exposure is right for, C 2^EV / 100 with the incident-light constant C = 250 lx s (ISO 2720,
- * from memory): 2.5 × 2^EV lux
+ * Returns: light on the target that this exposure is right for, C 2^EV / 100 with the incident-light constant
+ * C = 250 lx s (ISO 2720, from memory): 2.5 × 2^EV lux
  */
 double
 shim_optics_illuminance_lx (double exposure_value)

@@ -24,11 +24,13 @@ double   shim_optics_magnification      (double focal_mm, double distance_mm) G_
 double   shim_optics_image_distance_mm  (double focal_mm, double distance_mm) G_GNUC_CONST;
 gboolean shim_optics_depth_of_field     (double focal_mm, double f_number, double distance_mm, double coc_mm,
                                          ShimDepthOfField *result);
-double   shim_optics_depth_of_focus_mm  (double focal_mm, double f_number, double distance_mm, double coc_mm) G_GNUC_CONST;
+double   shim_optics_depth_of_focus_mm  (double focal_mm, double f_number, double distance_mm, double coc_mm)
+                                         G_GNUC_CONST;
 double   shim_optics_defocus_um         (double focal_mm, double distance_mm, double offset_mm) G_GNUC_CONST;
 double   shim_optics_defocus_small_um   (double focal_mm, double distance_mm, double offset_mm) G_GNUC_CONST;
 double   shim_optics_offset_mm          (double focal_mm, double distance_mm, double defocus_um) G_GNUC_CONST;
-double   shim_optics_blur_circle_mm     (double focal_mm, double f_number, double focused_mm, double distance_mm) G_GNUC_CONST;
+double   shim_optics_blur_circle_mm     (double focal_mm, double f_number, double focused_mm, double distance_mm)
+                                         G_GNUC_CONST;
 double   shim_optics_coc_from_format_mm (double width_mm, double height_mm) G_GNUC_CONST;
 double   shim_optics_coc_from_pitch_mm  (double pixel_pitch_um) G_GNUC_CONST;
 double   shim_optics_test_distance_mm   (double focal_mm) G_GNUC_CONST;

@@ -21,7 +21,8 @@ shim_cell_source_to_name (ShimCellSource source)
   return source_names[source];
 }
 
-/* The scales on which neighbours are compared: a zoom is marked by ratios; depth of field and focus travel go with 1/distance. */
+/* The scales on which neighbours are compared: a zoom is marked by ratios; depth of field and focus travel go
+ * with 1/distance. */
 static double
 focal_scale (double focal_mm)
 {
@@ -58,7 +59,8 @@ check (const ShimTableGrid *grid, const ShimZoomReading *readings, gsize n, GErr
         || !isfinite (readings[i].wanted) || !(readings[i].tolerance_steps > 0.0))
       {
         g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_INVALID,
-                     "Measurement %" G_GSIZE_FORMAT " for the table lacks a focal length, a distance, a setting or a tolerance.",
+                     "Measurement %" G_GSIZE_FORMAT
+                     " for the table lacks a focal length, a distance, a setting or a tolerance.",
                      i + 1);
         return FALSE;
       }
@@ -83,8 +85,9 @@ assign_readings (const ShimTableGrid *grid, const ShimZoomReading *readings, gsi
 
   for (gsize i = 0; i < n; i++)
     {
-      const gsize at = nearest (grid->focals_mm, grid->n_focals, readings[i].focal_mm, focal_scale) * grid->n_distances
-                       + nearest (grid->distances_mm, grid->n_distances, readings[i].distance_mm, distance_scale);
+      const gsize at =
+          nearest (grid->focals_mm, grid->n_focals, readings[i].focal_mm, focal_scale) * grid->n_distances +
+          nearest (grid->distances_mm, grid->n_distances, readings[i].distance_mm, distance_scale);
       const double weight = 1.0 / (readings[i].tolerance_steps * readings[i].tolerance_steps);
 
       if (cells[at].n_readings++ == 0)
@@ -98,8 +101,8 @@ assign_readings (const ShimTableGrid *grid, const ShimZoomReading *readings, gsi
       cells[at].wanted /= weights[at];
 }
 
-/* Fills the empty cells of one row or column, whose cells lie @stride apart, from those that are known: linearly on @scale between two, by the
- * nearer end's value beyond. */
+/* Fills the empty cells of one row or column, whose cells lie @stride apart, from those that are known:
+ * linearly on @scale between two, by the nearer end's value beyond. */
 static void
 fill_line (ShimTableCell *cells, gsize stride, const double *values, gsize n, double (*scale) (double))
 {
@@ -124,7 +127,8 @@ fill_line (ShimTableCell *cells, gsize stride, const double *values, gsize n, do
           const double share
             = (scale (values[i]) - scale (values[below])) / (scale (values[above]) - scale (values[below]));
 
-          cell->wanted = cells[below * stride].wanted + share * (cells[above * stride].wanted - cells[below * stride].wanted);
+          cell->wanted =
+              cells[below * stride].wanted + share * (cells[above * stride].wanted - cells[below * stride].wanted);
           cell->source = SHIM_CELL_INTERPOLATED;
         }
       else if (below >= 0 || above < n)
@@ -155,6 +159,7 @@ shim_own_table_fill (const ShimTableGrid *grid, const ShimZoomReading *readings,
     if (cells[at].source != SHIM_CELL_EMPTY)
       cells[at].setting = (int) lround (CLAMP (cells[at].wanted, (double) grid->min, (double) grid->max));
   if (n == 0)
-    g_set_error_literal (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_TOO_FEW, "Nothing has been measured for the lens's table yet.");
+    g_set_error_literal (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_TOO_FEW,
+                         "Nothing has been measured for the lens's table yet.");
   return n > 0;
 }

@@ -110,10 +110,11 @@ errors_are_known (const Columns *columns)
 }
 
 /*
- * The line, with the variances of what the rounds do not share. The rounds' errors are taken as they stand, but widened where the rounds lie
- * farther from a line than these say: keying in a setting, or touching the camera, can move more than a round shows. Where they do so
- * beyond chance (99 %), the part that was added rests on the few rounds alone, and the degrees of freedom say so. With a limit of
- * 95 % one good test of three rounds in twenty would be called unclear for nothing.
+ * The line, with the variances of what the rounds do not share. The rounds' errors are taken as they stand,
+ * but widened where the rounds lie farther from a line than these say: keying in a setting, or touching the
+ * camera, can move more than a round shows. Where they do so beyond chance (99 %), the part that was added
+ * rests on the few rounds alone, and the degrees of freedom say so. With a limit of 95 % one good test of
+ * three rounds in twenty would be called unclear for nothing.
  */
 static gboolean
 fit_line (const Columns *columns, ShimLineFit *line)
@@ -127,7 +128,8 @@ fit_line (const Columns *columns, ShimLineFit *line)
       {
         const double ones[] = { 1.0, 1.0 };
 
-        if (!shim_line_fit (columns->setting, columns->offset_mm, ones, columns->n, SHIM_LINE_ERRORS_GIVEN, line, NULL))
+        if (!shim_line_fit (columns->setting, columns->offset_mm, ones, columns->n, SHIM_LINE_ERRORS_GIVEN, line,
+                            NULL))
           return FALSE;
         line->slope_var = line->intercept_var = INFINITY;
         line->covariance = 0.0;
@@ -210,7 +212,10 @@ judge (const ShimResponse *self, const ShimSettingRange *range)
 }
 
 void
-shim_response (const ShimResponsePoint *points, gsize n, const ShimSettingRange *range, const ShimRoundStats *reference,
+shim_response (const ShimResponsePoint *points,
+               gsize n,
+               const ShimSettingRange *range,
+               const ShimRoundStats *reference,
                ShimResponse *result)
 {
   const gboolean has_reference = reference != NULL && reference->n_used > 0 && isfinite (reference->mean_mm);
@@ -237,8 +242,8 @@ shim_response (const ShimResponsePoint *points, gsize n, const ShimSettingRange 
       return;
     }
 
-  /* What all rounds share moves the line up or down as a whole. A reference round of the same set-up shares it too, and takes it away when it
-   * is subtracted; its own random error takes its place. */
+  /* What all rounds share moves the line up or down as a whole. A reference round of the same set-up shares
+   * it too, and takes it away when it is subtracted; its own random error takes its place. */
   if (has_reference)
     result->line.intercept_var += result->reference_se_mm * result->reference_se_mm;
   else

@@ -11,7 +11,8 @@ G_BEGIN_DECLS
  * ShimSettingRange:
  * @min: smallest setting the body takes
  * @max: largest
- * @counts_other_way: %FALSE: a larger setting moves focus away from the camera (offset grows with the setting); %TRUE: the reverse
+ * @counts_other_way: %FALSE: a larger setting moves focus away from the camera (offset grows with the
+ *   setting); %TRUE: the reverse
  */
 typedef struct
 {
@@ -40,12 +41,12 @@ typedef struct
  */
 typedef enum
 {
-  SHIM_RESPONSE_NOTHING,       /* no round that counts */
-  SHIM_RESPONSE_ONE_SETTING,   /* one setting only: no line */
-  SHIM_RESPONSE_UNCLEAR,       /* a line, but its slope is not significant: the interval does not exist */
-  SHIM_RESPONSE_WRONG_WAY,     /* significant, but against the way the body is recorded to count */
-  SHIM_RESPONSE_CLEAR,         /* a line, and its zero crossing in reach */
-  SHIM_RESPONSE_OUT_OF_REACH,  /* a line, but the whole interval of its zero crossing rounds to settings out of range */
+  SHIM_RESPONSE_NOTHING,      /* no round that counts */
+  SHIM_RESPONSE_ONE_SETTING,  /* one setting only: no line */
+  SHIM_RESPONSE_UNCLEAR,      /* a line, but its slope is not significant: the interval does not exist */
+  SHIM_RESPONSE_WRONG_WAY,    /* significant, but against the way the body is recorded to count */
+  SHIM_RESPONSE_CLEAR,        /* a line, and its zero crossing in reach */
+  SHIM_RESPONSE_OUT_OF_REACH, /* a line, but the whole interval of its zero crossing lies out of range */
 } ShimResponseState;
 
 /**
@@ -85,11 +86,12 @@ typedef struct
 
 /**
  * shim_response:
- * @points: (array length=n): the rounds of one test, as from shim_round_test_stats(); those without a counted frame are passed over
+ * @points: (array length=n): the rounds of one test, as from shim_round_test_stats(); those without a counted
+ *   frame are passed over
  * @n: how many
  * @range: what the body takes
- * @reference: (nullable): the reference round of the same set-up. Its mean is subtracted, its random standard error added; the common
- *   part, being the same in both, cancels
+ * @reference: (nullable): the reference round of the same set-up. Its mean is subtracted, its random standard
+ *   error added; the common part, being the same in both, cancels
  * @result: (out): the response
  */
 void        shim_response               (const ShimResponsePoint *points, gsize n, const ShimSettingRange *range,
@@ -104,7 +106,7 @@ void        shim_response               (const ShimResponsePoint *points, gsize 
  *
  * Returns: offset by the line, mm, set-up error subtracted; NAN before there is a line
  */
-double      shim_response_at            (const ShimResponse *self, double setting, double *se_mm, double *half_width_mm);
+double shim_response_at (const ShimResponse *self, double setting, double *se_mm, double *half_width_mm);
 
 const char *shim_response_state_to_name (ShimResponseState state);
 

@@ -7,16 +7,18 @@
 #include "shim-round-stats.h"
 #include "shim-stats.h"
 
-/* A frame is named a stray when it lies farther from the others than chance allows in one round of a hundred. Its influence on the mean is
- * limited much earlier, from 1.5 robust standard deviations on. */
+/* A frame is named a stray when it lies farther from the others than chance allows in one round of a hundred.
+ * Its influence on the mean is limited much earlier, from 1.5 robust standard deviations on. */
 #define STRAY_CHANCE 0.01
 
-/* A frame whose own error is this many times the others' (and larger than the scatter) would have a twentieth of their weight or less. It is
- * left uncounted and named, rather than weighed: a judgement that keeps the round's mean a plain thing. */
+/* A frame whose own error is this many times the others' (and larger than the scatter) would have a twentieth
+ * of their weight or less. It is left uncounted and named, rather than weighed: a judgement that keeps the
+ * round's mean a plain thing. */
 #define UNCERTAIN_RATIO 4.5
 
-/* The variance of Huber's location over that of the mean for 3 to 8 normal values, k = 1.5, MAD scale: 1.06 with the floor of half the
- * expected scatter, 1.09 without (simulated, 40 000 rounds each). Where no frame was pulled it is the mean itself. */
+/* The variance of Huber's location over that of the mean for 3 to 8 normal values, k = 1.5, MAD scale: 1.06
+ * with the floor of half the expected scatter, 1.09 without (simulated, 40 000 rounds each). Where no frame
+ * was pulled it is the mean itself. */
 #define HUBER_COST 1.09
 
 #define MOST_FRAMES 100000
@@ -133,8 +135,8 @@ is_known (const ShimScatter *scatter)
   return scatter != NULL && scatter->df > 0.0 && scatter->sd_mm > 0.0;
 }
 
-/* The round's own scatter is preferred to the pooled one only where it is larger beyond chance (99 %): then something disturbed this
- * round. */
+/* The round's own scatter is preferred to the pooled one only where it is larger beyond chance (99 %): then
+ * something disturbed this round. */
 static gboolean
 is_disturbed (const ShimRoundStats *round, const ShimScatter *pooled)
 {
@@ -143,8 +145,9 @@ is_disturbed (const ShimRoundStats *round, const ShimScatter *pooled)
   return shim_stats_f_tail (ratio * ratio, round->n_used - 1.0, pooled->df) < 0.01;
 }
 
-/* Without strays the plain standard deviation: the variance that belongs to Huber's estimate clips every fourth of normal frames
- * and, with four or five, comes out too small. With a named stray that one, or the stray would set the scatter. */
+/* Without strays the plain standard deviation: the variance that belongs to Huber's estimate clips every
+ * fourth of normal frames and, with four or five, comes out too small. With a named stray that one, or the
+ * stray would set the scatter. */
 static double
 scatter_of (const double *offsets, gsize n, guint n_stray, const ShimHuber *huber)
 {
@@ -164,7 +167,8 @@ set_errors (ShimRoundStats *self, double own_rms, gboolean is_mean, const ShimSc
       df = pooled->df;
     }
   by_scatter = scatter_mm * sqrt (cost / self->n_used);
-  /* The frames' own errors are part of the scatter that is seen; frames that agree by luck do not make them smaller. */
+  /* The frames' own errors are part of the scatter that is seen; frames that agree by luck do not make them
+   * smaller. */
   self->random_se_mm = own_rms / sqrt (self->n_used);
   if (by_scatter > self->random_se_mm)
     self->random_se_mm = by_scatter;
@@ -210,11 +214,13 @@ compare_approaches (ShimRoundStats *self, const ShimRoundFrame *frames, gsize n,
   sd = MAX (sqrt ((near_squares + far_squares) / df), own_rms);
   self->approach_gap_mm = self->far_mm - self->near_mm;
   self->approach_gap_se_mm = sd * sqrt (1.0 / self->n_near + 1.0 / self->n_far);
-  self->approaches_differ = fabs (self->approach_gap_mm) > shim_stats_t_quantile (0.995, df) * self->approach_gap_se_mm;
+  self->approaches_differ =
+      fabs (self->approach_gap_mm) > shim_stats_t_quantile (0.995, df) * self->approach_gap_se_mm;
 }
 
-/* How far frame @i of the counted ones lies from the others, and the limit for that. With a pooled scatter the limit is its own; without,
- * the scatter of the others: with four or five frames the usual limit of 3.5 MADs would find a stray in every fifth good round (simulated). */
+/* How far frame @i of the counted ones lies from the others, and the limit for that. With a pooled scatter
+ * the limit is its own; without, the scatter of the others: with four or five frames the usual limit of 3.5
+ * MADs would find a stray in every fifth good round (simulated). */
 static gboolean
 is_stray (const double *offsets, gsize n, gsize i, double own_rms, const ShimScatter *pooled)
 {

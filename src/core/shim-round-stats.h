@@ -56,8 +56,8 @@ typedef struct
  * @se_mm: its standard error: scatter of the frames, their own errors and the common part
  * @random_se_mm: the part of @se_mm that more frames lower
  * @common_se_mm: the part they do not lower
- * @df: degrees of freedom of @se_mm (Welch–Satterthwaite); 0 when nothing tells the scatter of the autofocus (a single frame and
- *   no pooled scatter): @se_mm is then only the frame's own error, and no interval exists
+ * @df: degrees of freedom of @se_mm (Welch–Satterthwaite); 0 when nothing tells the scatter of the autofocus
+ *   (a single frame and no pooled scatter): @se_mm is then only the frame's own error, and no interval exists
  * @scatter_mm: standard deviation of one frame about the mean, robust, from this round alone; NAN for one frame
  * @focus_scatter_mm: the part of @scatter_mm that the frames' own errors do not explain: the autofocus
  * @n_near: frames approached from the near side
@@ -106,8 +106,8 @@ typedef struct
  * shim_round_stats:
  * @frames: (array length=n): the frames of one setting
  * @n: how many
- * @pooled: (nullable): scatter pooled over the rounds of the test (shim_round_pool()); used instead of this round's own scatter
- *   for the standard error, because four or five frames alone tell their scatter badly
+ * @pooled: (nullable): scatter pooled over the rounds of the test (shim_round_pool()); used instead of this
+ *   round's own scatter for the standard error, because four or five frames alone tell their scatter badly
  * @verdicts: (out) (array length=n) (optional): the verdict on each frame
  * @result: (out): what came out
  *
@@ -146,18 +146,18 @@ typedef struct
  * @results: (out) (array length=n): what came out of each
  * @scatter: (out) (optional): the pooled scatter
  *
- * All rounds of a test at once: each alone first, then again with the scatter pooled over all. What shim_response() and shim_advise() are
- * to be given.
+ * All rounds of a test at once: each alone first, then again with the scatter pooled over all. What
+ * shim_response() and shim_advise() are to be given.
  */
-void        shim_round_test_stats      (const ShimRoundFrames *rounds, gsize n, ShimRoundStats *results, ShimScatter *scatter);
+void shim_round_test_stats (const ShimRoundFrames *rounds, gsize n, ShimRoundStats *results, ShimScatter *scatter);
 
 /**
  * shim_round_half_width_mm:
  * @self: a round
  * @level: confidence, as 0.95
  *
- * Returns: Student's t × standard error: the mean lies within this of the truth with probability @level; INFINITY when nothing
- *   tells the scatter
+ * Returns: Student's t × standard error: the mean lies within this of the truth with probability @level;
+ *   INFINITY when nothing tells the scatter
  */
 double      shim_round_half_width_mm   (const ShimRoundStats *self, double level);
 
@@ -168,8 +168,8 @@ double      shim_round_half_width_mm   (const ShimRoundStats *self, double level
  * @confidence: two-sided, as 0.95
  * @power: chance to see the difference when it is there, as 0.9
  *
- * Frames per setting that tell two settings one step apart: the smallest n with n ≥ 2 (t(1 − α/2) + t(power))² (scatter/step)² on
- * 2 n − 2 degrees of freedom (usual sample-size formula for two means).
+ * Frames per setting that tell two settings one step apart: the smallest n with n ≥ 2 (t(1 − α/2) +
+ * t(power))² (scatter/step)² on 2 n − 2 degrees of freedom (usual sample-size formula for two means).
  *
  * Returns: the number; G_MAXUINT when more than 100 000 would be needed
  */

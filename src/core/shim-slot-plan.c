@@ -41,8 +41,8 @@ check (const ShimSlotLens *lenses, gsize n, const ShimSlotBody *body, GError **e
 
   if (body->min > body->max || (gint64) body->max - body->min > LONGEST_RANGE)
     {
-      g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_INVALID, "The range of settings, %d to %d, is not one of a body.",
-                   body->min, body->max);
+      g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_INVALID,
+                   "The range of settings, %d to %d, is not one of a body.", body->min, body->max);
       return FALSE;
     }
   for (gsize i = 0; i < n; i++)
@@ -58,7 +58,8 @@ check (const ShimSlotLens *lenses, gsize n, const ShimSlotBody *body, GError **e
   if (n_must_have > body->n_slots)
     {
       g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_INVALID,
-                   "%" G_GSIZE_FORMAT " lenses must have a slot, but the body has only %u.", n_must_have, body->n_slots);
+                   "%" G_GSIZE_FORMAT " lenses must have a slot, but the body has only %u.", n_must_have,
+                   body->n_slots);
       return FALSE;
     }
   return TRUE;
@@ -94,8 +95,9 @@ by_gain (const void *one, const void *other)
   return a->lens < b->lens ? -1 : a->lens > b->lens;
 }
 
-/* The least worst error that any choice of slots can reach, with @seats sorted by need. A slot goes to the lens that is worst without one
- * as long as it helps: whoever else it went to, that lens would keep its error. */
+/* The least worst error that any choice of slots can reach, with @seats sorted by need. A slot goes to the
+ * lens that is worst without one as long as it helps: whoever else it went to, that lens would keep its
+ * error. */
 static double
 least_worst (const Seat *seats, gsize n, guint n_slots)
 {
@@ -112,7 +114,8 @@ least_worst (const Seat *seats, gsize n, guint n_slots)
 
 /* The best use of the slots for one all-lens value. */
 static void
-plan_for (const ShimSlotLens *lenses, gsize n, const ShimSlotBody *body, int all_value, Seat *seats, ShimSlotPlan *plan)
+plan_for (
+    const ShimSlotLens *lenses, gsize n, const ShimSlotBody *body, int all_value, Seat *seats, ShimSlotPlan *plan)
 {
   double worst;
 
@@ -126,11 +129,13 @@ plan_for (const ShimSlotLens *lenses, gsize n, const ShimSlotBody *body, int all
   qsort (seats, n, sizeof *seats, by_need);
   worst = least_worst (seats, n, body->n_slots);
 
-  /* Who would be above the least worst error without a slot has to have one; the slots that are left go where they gain most. */
+  /* Who would be above the least worst error without a slot has to have one; the slots that are left go where
+   * they gain most. */
   *plan = (ShimSlotPlan) { .all_value = all_value };
   for (gsize i = 0; i < n; i++)
     {
-      seats[i].slot = seats[i].must_have || (seats[i].without > worst + EQUAL && seats[i].with < seats[i].without - EQUAL);
+      seats[i].slot =
+          seats[i].must_have || (seats[i].without > worst + EQUAL && seats[i].with < seats[i].without - EQUAL);
       plan->n_used += seats[i].slot;
     }
   qsort (seats, n, sizeof *seats, by_gain);

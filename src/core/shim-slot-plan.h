@@ -76,8 +76,9 @@ typedef struct
  * @result: (out): the plan
  * @error: INVALID (a number that is not finite, an empty range, more must-haves than slots)
  *
- * The plan with the least worst error, of those with the least total error, of those with the fewest slots, then with the all-lens value nearest
- * to 0. Exact: for a given all-lens value the choice is by size, and every all-lens value is tried.
+ * The plan with the least worst error, of those with the least total error, of those with the fewest slots,
+ * then with the all-lens value nearest to 0. Exact: for a given all-lens value the choice is by size, and
+ * every all-lens value is tried.
  *
  * Returns: whether there is a plan
  */

@@ -116,8 +116,8 @@ shim_stats_huber (const double *values, gsize n, double expected_sd, ShimHuber *
   scale = MAX (shim_stats_mad (values, n), 0.5 * MAX (expected_sd, 0.0));
   if (!(scale > 0.0))
     {
-      /* More than half of the values are exactly alike and nothing is known of the scatter: there is no yardstick to call one of the
-       * others a stray, so the plain mean and deviation it is. */
+      /* More than half of the values are exactly alike and nothing is known of the scatter: there is no
+       * yardstick to call one of the others a stray, so the plain mean and deviation it is. */
       const double sd = shim_stats_sd (values, n);
 
       *result = (ShimHuber) { shim_stats_mean (values, n), n < 2 ? 0.0 : sd, n < 2 ? NAN : sd / sqrt (n), 0 };

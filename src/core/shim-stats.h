@@ -75,7 +75,8 @@ gboolean shim_stats_huber          (const double *values, gsize n, double expect
 
 /**
  * shim_stats_pooled_sd:
- * @sds: (array length=n): standard deviations of the groups; those of groups with fewer than two values are not looked at
+ * @sds: (array length=n): standard deviations of the groups; those of groups with fewer than two values are
+ *   not looked at
  * @counts: (array length=n): how many values each group has
  * @n: number of groups
  * @df: (out) (optional): degrees of freedom, Σ (count − 1)

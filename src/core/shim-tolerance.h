@@ -8,8 +8,9 @@ G_BEGIN_DECLS
 /**
  * SHIM_TOLERANCE_DEFAULT_SHARE:
  *
- * The largest offset accepted when nobody said otherwise, as a share of the whole depth of field. A judgement: a tenth is five
- * times what a test can be trusted to show (about 2 %), and a fifth of the way to where sharpness runs out.
+ * The largest offset accepted when nobody said otherwise, as a share of the whole depth of field. A
+ * judgement: a tenth is five times what a test can be trusted to show (about 2 %), and a fifth of the way to
+ * where sharpness runs out.
  */
 #define SHIM_TOLERANCE_DEFAULT_SHARE 0.10
 

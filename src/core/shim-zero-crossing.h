@@ -46,12 +46,13 @@ typedef struct
  * @level: confidence, within (0, 1)
  * @result: (out): the crossing
  *
- * Fieller's interval: all x for which (a + b x − y)² ≤ t² (var a + 2 x cov + x² var b + k s²), k = 0 for the line, 1 for a single
- * reading (E. C. Fieller, Some Problems in Interval Estimation, J. R. Statist. Soc. B 16 (1954); from memory). t has the
- * line's degrees of freedom.
+ * Fieller's interval: all x for which (a + b x − y)² ≤ t² (var a + 2 x cov + x² var b + k s²), k = 0 for the
+ * line, 1 for a single reading (E. C. Fieller, Some Problems in Interval Estimation, J. R. Statist. Soc. B 16
+ * (1954); from memory). t has the line's degrees of freedom.
  *
  * Returns: @result->has_interval
  */
-gboolean shim_crossing_find (const ShimLineFit *line, double y, ShimCrossingKind kind, double level, ShimCrossing *result);
+gboolean shim_crossing_find (const ShimLineFit *line, double y, ShimCrossingKind kind, double level,
+                             ShimCrossing *result);
 
 G_END_DECLS

@@ -31,8 +31,8 @@ check_readings (const ShimZoomReading *readings, gsize n, int min, int max, GErr
     }
   if (min > max || (gint64) max - min > LONGEST_RANGE)
     {
-      g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_INVALID, "The range of settings, %d to %d, is not one of a body.",
-                   min, max);
+      g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_INVALID,
+                   "The range of settings, %d to %d, is not one of a body.", min, max);
       return FALSE;
     }
   for (gsize i = 0; i < n; i++)
@@ -40,7 +40,8 @@ check_readings (const ShimZoomReading *readings, gsize n, int min, int max, GErr
         || !isfinite (readings[i].wanted) || !(readings[i].tolerance_steps > 0.0))
       {
         g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_INVALID,
-                     "Measurement %" G_GSIZE_FORMAT " of the zoom lacks a focal length, a distance, a setting or a tolerance.",
+                     "Measurement %" G_GSIZE_FORMAT
+                     " of the zoom lacks a focal length, a distance, a setting or a tolerance.",
                      i + 1);
         return FALSE;
       }

@@ -53,7 +53,8 @@ typedef struct
  * @wide_mm: shortest focal length
  * @tele_mm: longest
  *
- * Where to test a zoom that takes one value and gets one test: the geometric middle, from which both ends are the same zoom ratio away.
+ * Where to test a zoom that takes one value and gets one test: the geometric middle, from which both ends are
+ * the same zoom ratio away.
  *
  * Returns: focal length, mm
  */
@@ -65,12 +66,14 @@ double   shim_zoom_middle_mm (double wide_mm, double tele_mm) G_GNUC_CONST;
  * @n: how many
  * @min: smallest setting
  * @max: largest
- * @result: (out): the setting whose worst error is least; of equals the one with the least total error, then nearest to 0
+ * @result: (out): the setting whose worst error is least; of equals the one with the least total error, then
+ *   nearest to 0
  * @error: TOO_FEW or INVALID
  *
  * Returns: whether there is one
  */
-gboolean shim_zoom_one       (const ShimZoomReading *readings, gsize n, int min, int max, ShimZoomOne *result, GError **error);
+gboolean shim_zoom_one (const ShimZoomReading *readings, gsize n, int min, int max, ShimZoomOne *result,
+                        GError **error);
 
 /**
  * shim_zoom_two:
@@ -83,13 +86,13 @@ gboolean shim_zoom_one       (const ShimZoomReading *readings, gsize n, int min,
  * @result: (out): the two settings whose worst error is least
  * @error: TOO_FEW or INVALID
  *
- * Between the ends a body is taken to go from one value to the other in proportion to the logarithm of the focal length (an
- * assumption; makers do not say). Readings at the ends do not depend on it.
+ * Between the ends a body is taken to go from one value to the other in proportion to the logarithm of the
+ * focal length (an assumption; makers do not say). Readings at the ends do not depend on it.
  *
  * Returns: whether there are two
  */
-gboolean shim_zoom_two       (const ShimZoomReading *readings, gsize n, double wide_mm, double tele_mm, int min, int max,
-                              ShimZoomTwo *result, GError **error);
+gboolean shim_zoom_two (const ShimZoomReading *readings, gsize n, double wide_mm, double tele_mm, int min, int max,
+                        ShimZoomTwo *result, GError **error);
 
 /**
  * ShimCellSource:
@@ -146,14 +149,14 @@ typedef struct
  * @cells: (out) (array): n_focals × n_distances, focal length by focal length
  * @error: INVALID, or TOO_FEW when there is no reading
  *
- * Each reading goes to the nearest cell, focal lengths compared by their ratio, distances by 1/distance; several in a cell are weighed by
- * 1/tolerance². Empty cells are filled linearly between measured ones, first along the distance, then along the focal length,
- * and by the nearest one's value beyond them.
+ * Each reading goes to the nearest cell, focal lengths compared by their ratio, distances by 1/distance;
+ * several in a cell are weighed by 1/tolerance². Empty cells are filled linearly between measured ones, first
+ * along the distance, then along the focal length, and by the nearest one's value beyond them.
  *
  * Returns: whether at least one cell was measured
  */
-gboolean    shim_own_table_fill       (const ShimTableGrid *grid, const ShimZoomReading *readings, gsize n, ShimTableCell *cells,
-                                       GError **error);
+gboolean shim_own_table_fill (const ShimTableGrid *grid, const ShimZoomReading *readings, gsize n,
+                              ShimTableCell *cells, GError **error);
 const char *shim_cell_source_to_name  (ShimCellSource source);
 
 G_END_DECLS

@@ -60,7 +60,8 @@ static const Case cases[] = {
   { "no response, few frames", 2, { { -10, 50, 2, 5, 0 }, { 10, 50, 2, 5, 0 } }, FALSE, SHIM_ADVICE_MORE_FRAMES, SHIM_REASON_NO_RESPONSE, -10 },
   { "wrong way", 2, { { 0, 60, 4, 5, 0 }, { -5, 110, 4, 5, 0 } }, FALSE, SHIM_ADVICE_CHECK_SETUP, SHIM_REASON_WRONG_WAY, -5 },
   { "out of reach", 2, { { 0, 400, 4, 5, 0 }, { -5, 350, 4, 5, 0 } }, FALSE, SHIM_ADVICE_SERVICE, SHIM_REASON_OUT_OF_RANGE, -20 },
-  /* wanted −20.7, one step 10 mm: at −20 seven are left, inside the tolerance, so the end of the range is worth trying */
+  /* wanted −20.7, one step 10 mm: at −20 seven are left, inside the tolerance, so the end of the range is
+   * worth trying */
   { "just out of reach", 2, { { 0, 207, 2, 5, 0 }, { -10, 107, 2, 5, 0 } }, FALSE, SHIM_ADVICE_TRY, SHIM_REASON_LINE, -20 },
   { "set-up in doubt", 3, { { 0, 60, 2, 5, 8 }, { -5, 10.5, 2, 5, 8 }, { -6, 0, 2, 5, 8 } }, FALSE, SHIM_ADVICE_CHECK_SETUP,
     SHIM_REASON_COMMON_PART, -6 },
@@ -117,7 +118,8 @@ test_sentence (void)
                    "certainty.");
 }
 
-/* A pair with a true response, tuned as the advice says until it says stop. Returns the true offset at the accepted setting. */
+/* A pair with a true response, tuned as the advice says until it says stop. Returns the true offset at the
+ * accepted setting. */
 static ShimAdvice
 tune (GRand *random, double step_mm, double wanted, double scatter_mm, double tolerance_mm, gboolean other_way, guint *n_frames)
 {
@@ -153,7 +155,8 @@ tune (GRand *random, double step_mm, double wanted, double scatter_mm, double to
     }
 }
 
-/* Many simulated pairs. "Proven" must be true at least as often as it says; pairs out of reach go to service, and no others do. */
+/* Many simulated pairs. "Proven" must be true at least as often as it says; pairs out of reach go to service,
+ * and no others do. */
 static void
 test_simulated (void)
 {

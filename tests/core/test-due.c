@@ -61,7 +61,8 @@ test_names (void)
 static void
 test_tolerance (void)
 {
-  /* a tenth of the depth of field at 50 mm f/1.8 and 2.5 m, c = 0.030 mm: 2639.6925 − 2374.3494 mm (computed independently) */
+  /* a tenth of the depth of field at 50 mm f/1.8 and 2.5 m, c = 0.030 mm: 2639.6925 − 2374.3494 mm (computed
+   * independently) */
   check_near (shim_tolerance_mm (265.3431, SHIM_TOLERANCE_DEFAULT_SHARE), 26.53431, 1e-9);
   g_assert_true (isnan (shim_tolerance_mm (265.0, 0.0)));
   g_assert_true (isnan (shim_tolerance_mm (-1.0, 0.1)));

@@ -13,9 +13,10 @@ static const ShimKitModelOptions textbook = { .robust = FALSE, .use_scatter = TR
 
 /*
  * Full two-way tables, one value a cell, additive model.
- * detergent: lecture on randomized blocks with its analysis of variance (rounded there to whole numbers). wave1: manual of a data-analysis
- * program, two-way analysis without replication. penicillin: Box, Hunter, Hunter, Statistics for Experimenters (from memory). cache:
- * R. Jain, The Art of Computer Systems Performance Analysis, chapter 21 (from memory). Unrounded digits: independently computed (numpy).
+ * detergent: lecture on randomized blocks with its analysis of variance (rounded there to whole numbers).
+ * wave1: manual of a data-analysis program, two-way analysis without replication. penicillin: Box, Hunter,
+ * Hunter, Statistics for Experimenters (from memory). cache: R. Jain, The Art of Computer Systems Performance
+ * Analysis, chapter 21 (from memory). Unrounded digits: independently computed (numpy).
  */
 typedef struct
 {
@@ -102,8 +103,8 @@ test_two_way (void)
     }
 }
 
-/* A net with gaps, weights and repeated pairs, against a dense solver that knows nothing of bodies and lenses: one column a body and one a
- * lens but the first. */
+/* A net with gaps, weights and repeated pairs, against a dense solver that knows nothing of bodies and
+ * lenses: one column a body and one a lens but the first. */
 static void
 check_against_dense (GRand *random, guint n_bodies, guint n_lenses)
 {
@@ -168,8 +169,8 @@ test_against_dense (void)
     check_against_dense (random, g_rand_int_range (random, 1, 8), g_rand_int_range (random, 1, 8));
 }
 
-/* Standard errors of terms and levels, the long way: terms are sums of predictions, so their scatter over simulated kits must be what is
- * promised. */
+/* Standard errors of terms and levels, the long way: terms are sums of predictions, so their scatter over
+ * simulated kits must be what is promised. */
 static void
 test_simulated_errors (void)
 {
@@ -199,7 +200,8 @@ test_simulated_errors (void)
           promised[i] += term->se_um * term->se_um;
         }
     }
-  /* Two degrees of freedom are left, and errors are widened where χ²/2, which is exponential, is above 1: on average by 1 + 1/e. */
+  /* Two degrees of freedom are left, and errors are widened where χ²/2, which is exponential, is above 1: on
+   * average by 1 + 1/e. */
   for (guint i = 0; i < 8; i++)
     {
       g_test_message ("item %u: true variance %.3f, promised %.3f", i, squares[i] / n_kits, promised[i] / n_kits);

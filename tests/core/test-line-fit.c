@@ -66,8 +66,8 @@ test_no_intercept (void)
 }
 
 /*
- * 40 linewidths, NIST/SEMATECH e-Handbook section 2.3.6.7.1 (its line 0.2358, 0.9870; from memory); digits: independent fit with
- * numpy.
+ * 40 linewidths, NIST/SEMATECH e-Handbook section 2.3.6.7.1 (its line 0.2358, 0.9870; from memory); digits:
+ * independent fit with numpy.
  */
 static void
 test_handbook_calibration (void)

@@ -10,9 +10,10 @@
 #define FOOT 304.8
 
 /*
- * Hyperfocal distances. The books use the short form f²/(N c); the long form, which is exact, is longer by one focal length.
- * NAVEDTRA 14209 "Photography (Basic)" p. 1-26 (US Navy); SS0507 learning events 10 and 12 (US Army; its text takes 75 mm as 3 in
- * and truncates); teaching pages on hyperfocal distances for the metric ones.
+ * Hyperfocal distances. The books use the short form f²/(N c); the long form, which is exact, is longer by
+ * one focal length. NAVEDTRA 14209 "Photography (Basic)" p. 1-26 (US Navy); SS0507 learning events 10 and 12
+ * (US Army; its text takes 75 mm as 3 in and truncates); teaching pages on hyperfocal distances for the
+ * metric ones.
  */
 static void
 test_hyperfocal (void)
@@ -42,8 +43,9 @@ test_hyperfocal (void)
 }
 
 /*
- * Limits in the field manuals: near = H s / (H + s), far = H s / (H − s), with the short form of H and s from the lens. The exact formula
- * differs from them by less than half a focal length there. O2, O3: NAVEDTRA 14209 p. 1-26; O14, O15: SS0507 learning event 12 (truncated).
+ * Limits in the field manuals: near = H s / (H + s), far = H s / (H − s), with the short form of H and s from
+ * the lens. The exact formula differs from them by less than half a focal length there. O2, O3: NAVEDTRA
+ * 14209 p. 1-26; O14, O15: SS0507 learning event 12 (truncated).
  */
 static void
 test_field_manual_limits (void)
@@ -90,8 +92,8 @@ test_at_hyperfocal (void)
 }
 
 /*
- * Object and image distance for a scale. O5–O7: NAVEDTRA 14209 pp. 1-27, 1-28; O16: SS0511 fig. 2-21; O17, O18: The Book of
- * Photography (transcription).
+ * Object and image distance for a scale. O5–O7: NAVEDTRA 14209 pp. 1-27, 1-28; O16: SS0511 fig. 2-21; O17,
+ * O18: The Book of Photography (transcription).
  */
 static void
 test_conjugates (void)
@@ -118,8 +120,8 @@ test_conjugates (void)
 }
 
 /*
- * Image size over object size = focal length over distance (I A = F G, NAVEDTRA 14209, problems on image size). The manual takes the
- * image to lie in the focal plane, the exact value is larger by f / (s − f).
+ * Image size over object size = focal length over distance (I A = F G, NAVEDTRA 14209, problems on image
+ * size). The manual takes the image to lie in the focal plane, the exact value is larger by f / (s − f).
  */
 static void
 test_image_size (void)
@@ -207,7 +209,8 @@ test_defocus (void)
   g_assert_true (isinf (shim_optics_offset_mm (50, 2500, 1e6 * 50.0 / 2450.0)));
 }
 
-/* Circles of confusion: diagonal / 1500 gives 0.030/0.020/0.015/0.011 for these formats as a published table rounds them (a web table). */
+/* Circles of confusion: diagonal / 1500 gives 0.030/0.020/0.015/0.011 for these formats as a published table
+ * rounds them (a web table). */
 static void
 test_circle_of_confusion (void)
 {

@@ -104,7 +104,8 @@ test_between_two (void)
   g_assert_cmpfloat (response.chance_lower, <, 0.01);
 }
 
-/* A reference round takes the set-up's error away, and with it what all frames share; its own random error comes in. */
+/* A reference round takes the set-up's error away, and with it what all frames share; its own random error
+ * comes in. */
 static void
 test_reference (void)
 {
@@ -143,7 +144,8 @@ test_bend (void)
   g_assert_true (response.bends);
 }
 
-/* Rounds that lie farther from a line than their own scatter allows widen its errors and leave few degrees of freedom. */
+/* Rounds that lie farther from a line than their own scatter allows widen its errors and leave few degrees of
+ * freedom. */
 static void
 test_disturbed_rounds (void)
 {
@@ -176,7 +178,8 @@ test_single_frames (void)
   check_near (response.line.df, 1, 0);
 }
 
-/* Settings −10, 0, 10 with four frames each, scatter one step: the zero is placed within 0.32 steps (1 s), as an independent trial found. */
+/* Settings −10, 0, 10 with four frames each, scatter one step: the zero is placed within 0.32 steps (1 s), as
+ * an independent trial found. */
 static void
 test_simulated (void)
 {
@@ -217,7 +220,8 @@ test_simulated (void)
   check_near (sqrt (squares / n_tests), 0.32, 0.02);
   g_assert_cmpfloat ((double) held / n_tests, >=, 0.94);
   g_assert_cmpfloat ((double) held / n_tests, <=, 0.985); /* widened errors are on the careful side */
-  /* The chances are those of a Bayesian with no opinion beforehand, about settings of any truth; at this one truth they need only be near. */
+  /* The chances are those of a Bayesian with no opinion beforehand, about settings of any truth; at this one
+   * truth they need only be near. */
   check_near ((double) better / n_tests, promised / n_tests, 0.08);
 }
 

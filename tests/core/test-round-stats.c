@@ -116,8 +116,9 @@ test_approaches (void)
   g_assert_false (round.approaches_differ);
 }
 
-/* For a scatter of 0.25, 0.5, 1 and 2 steps (95 %, power 90 %): 3, 7, 23, 86, from an independent simulation. 23 is also what the usual
- * tables of sample size give for a difference of one standard deviation at this power. */
+/* For a scatter of 0.25, 0.5, 1 and 2 steps (95 %, power 90 %): 3, 7, 23, 86, from an independent simulation.
+ * 23 is also what the usual tables of sample size give for a difference of one standard deviation at this
+ * power. */
 static void
 test_frames_needed (void)
 {

@@ -92,7 +92,8 @@ test_against_everything (void)
     }
 }
 
-/* By hand: three lenses want about 6, one wants −8; one slot. The all-lens value serves the three, the slot goes to the odd one. */
+/* By hand: three lenses want about 6, one wants −8; one slot. The all-lens value serves the three, the slot
+ * goes to the odd one. */
 static void
 test_by_hand (void)
 {

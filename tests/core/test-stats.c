@@ -35,7 +35,8 @@ test_nist_univariate (void)
     }
 }
 
-/* NIST StRD NumAcc1 to 4, made by their rule: a middle value, then 500 times one step below and one above. All exact. */
+/* NIST StRD NumAcc1 to 4, made by their rule: a middle value, then 500 times one step below and one above.
+ * All exact. */
 static void
 test_nist_numerical_accuracy (void)
 {
@@ -67,8 +68,9 @@ test_nist_numerical_accuracy (void)
 }
 
 /*
- * 24 determinations of copper in wholemeal flour, Analytical Methods Committee, Robust statistics – how not to reject outliers, Analyst 114
- * (1989). Data and Huber's estimate (k = 1.5, MAD scale) 3.2067, scale 0.5263 from memory of their use in a textbook of statistics.
+ * 24 determinations of copper in wholemeal flour, Analytical Methods Committee, Robust statistics – how not
+ * to reject outliers, Analyst 114 (1989). Data and Huber's estimate (k = 1.5, MAD scale) 3.2067, scale 0.5263
+ * from memory of their use in a textbook of statistics.
  */
 static void
 test_huber_published (void)
@@ -138,7 +140,8 @@ test_t_handbook (void)
       }
 }
 
-/* Coverage factors, NIST Technical Note 1297 (1994), table B.1; it prints 2.36 for 7 degrees of freedom, where 2.3646 is exact. */
+/* Coverage factors, NIST Technical Note 1297 (1994), table B.1; it prints 2.36 for 7 degrees of freedom,
+ * where 2.3646 is exact. */
 static void
 test_t_tn1297 (void)
 {

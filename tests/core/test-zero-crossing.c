@@ -15,8 +15,9 @@ static const double crystal_x[] = { 2, 4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 
 static const double crystal_y[] = { .08, 1.12, 4.43, 4.98, 4.92, 7.18, 5.57, 8.40, 8.81, 10.81, 11.16, 10.12, 13.12, 15.04 };
 
 /*
- * Inverse prediction. Data and the answers rounded as printed: F. A. Graybill, H. K. Iyer, Regression Analysis: Concepts and Applications,
- * chapter 6, pp. 431–434, as quoted by an open test-suite for calibration; more digits: an independent formula in numpy.
+ * Inverse prediction. Data and the answers rounded as printed: F. A. Graybill, H. K. Iyer, Regression
+ * Analysis: Concepts and Applications, chapter 6, pp. 431–434, as quoted by an open test-suite for
+ * calibration; more digits: an independent formula in numpy.
  */
 static const struct
 {
@@ -94,7 +95,8 @@ test_wald (void)
   check_near (crossing.se, 0.6658998, 6e-7);
 }
 
-/* Where the slope is not significant at the level asked for, no finite interval exists; the same line may have one at a lower level. */
+/* Where the slope is not significant at the level asked for, no finite interval exists; the same line may
+ * have one at a lower level. */
 static void
 test_no_interval (void)
 {
@@ -115,7 +117,8 @@ test_no_interval (void)
   g_assert_true (isnan (crossing.at));
 }
 
-/* Simulated: the interval holds the true crossing as often as it says, where the slope is well known and where it is not. */
+/* Simulated: the interval holds the true crossing as often as it says, where the slope is well known and
+ * where it is not. */
 static void
 test_coverage (void)
 {

@@ -34,8 +34,9 @@ test_one (void)
   g_assert_true (isnan (shim_zoom_middle_mm (70, 24)));
 }
 
-/* Whatever whole setting one tries, the worst error is not less. The unrounded optimum of a minimax of weighted distances is known in
- * closed form: max over pairs of |w_i − w_j| / (t_i + t_j) is a bound from below, reached but for rounding. */
+/* Whatever whole setting one tries, the worst error is not less. The unrounded optimum of a minimax of
+ * weighted distances is known in closed form: max over pairs of |w_i − w_j| / (t_i + t_j) is a bound from
+ * below, reached but for rounding. */
 static void
 test_one_bound (void)
 {
@@ -85,8 +86,9 @@ test_two (void)
   g_assert_cmpint (two.tele, ==, 9);
   check_near (two.worst, 0.1, 1e-12);
 
-  /* With 2 + a and 8 + b the ends are a and b off, and the middle 3 − (a + b)/2. Whole a and b of at most 1 leave 2 or more in the middle,
-   * others leave 2 or more at an end: 2 steps, which is one tolerance, is the least. */
+  /* With 2 + a and 8 + b the ends are a and b off, and the middle 3 − (a + b)/2. Whole a and b of at most 1
+   * leave 2 or more in the middle, others leave 2 or more at an end: 2 steps, which is one tolerance, is the
+   * least. */
   g_assert_true (shim_zoom_two (with_middle, 3, 24, 70, -20, 20, &two, NULL));
   check_near (two.worst, 1.0, 1e-12);
 
