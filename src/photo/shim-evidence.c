@@ -6,6 +6,7 @@
 #include <setjmp.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <unistd.h>
 
 #include <jpeglib.h>
@@ -25,6 +26,9 @@
 #define LEAST_HALF_WIDTH_PX 80.0
 
 #define CHECKSUM_BLOCK_BYTES (128 * 1024)
+
+/* The comment in the evidence: where in which picture it was cut. */
+#define COMMENT_FORMAT "strip %d %d %d %d of %d %d"
 
 /* The upright rectangle round the strip. */
 static gboolean
@@ -93,7 +97,7 @@ on_writer_message (j_common_ptr cinfo, int level)
 }
 
 static gboolean
-write_trapped (Writer *writer, const guint8 *rgb, int width, int height, int quality)
+write_trapped (Writer *writer, const guint8 *rgb, int width, int height, const char *comment, int quality)
 {
   if (setjmp (writer->trap) != 0)
     return FALSE;
@@ -108,6 +112,7 @@ write_trapped (Writer *writer, const guint8 *rgb, int width, int height, int qua
   jpeg_set_defaults (&writer->cinfo);
   jpeg_set_quality (&writer->cinfo, quality, TRUE);
   jpeg_start_compress (&writer->cinfo, TRUE);
+  jpeg_write_marker (&writer->cinfo, JPEG_COM, (const JOCTET *) comment, (unsigned int) strlen (comment));
   while (writer->cinfo.next_scanline < writer->cinfo.image_height)
     {
       JSAMPROW rows[] = { (JSAMPROW) rgb + (gsize) writer->cinfo.next_scanline * width * 3 };
@@ -119,7 +124,7 @@ write_trapped (Writer *writer, const guint8 *rgb, int width, int height, int qua
 }
 
 static GBytes *
-write_jpeg (const guint8 *rgb, int width, int height, int quality)
+write_jpeg (const guint8 *rgb, int width, int height, const char *comment, int quality)
 {
   g_autofree Writer *writer = g_new0 (Writer, 1);
   GBytes *bytes = NULL;
@@ -128,7 +133,7 @@ write_jpeg (const guint8 *rgb, int width, int height, int quality)
   writer->cinfo.client_data = writer;
   writer->err.error_exit = on_writer_error;
   writer->err.emit_message = on_writer_message;
-  if (write_trapped (writer, rgb, width, height, quality))
+  if (write_trapped (writer, rgb, width, height, comment, quality))
     bytes = g_bytes_new (writer->memory, writer->size);
   jpeg_destroy_compress (&writer->cinfo);
   free (writer->memory);
@@ -143,7 +148,8 @@ write_jpeg (const guint8 *rgb, int width, int height, int quality)
  * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
  *
  * Cuts the strip with a margin out of the photograph, upright, at full size and quality 90 (lower only where it would be
- * larger than about 200 kB), so that a measurement can be reviewed when the photograph is gone.
+ * larger than about 200 kB), so that a measurement can be reviewed when the photograph is gone. Where it was cut is noted in
+ * it; see shim_frame_evidence_rect().
  *
  * Returns: (transfer full) (nullable): a JPEG picture; %NULL without an error when the measurement has no strip
  */
@@ -154,6 +160,7 @@ shim_frame_evidence (const char *path, const ShimMeasurement *measurement, GCanc
   g_autoptr (ShimChannelsBlock) block = NULL;
   g_autoptr (GBytes) bytes = NULL;
   g_autofree guint8 *rgb = NULL;
+  g_autofree char *comment = NULL;
   ShimRect upright, stored;
 
   g_return_val_if_fail (path != NULL && measurement != NULL, NULL);
@@ -167,10 +174,12 @@ shim_frame_evidence (const char *path, const ShimMeasurement *measurement, GCanc
     return NULL;
 
   rgb = turn_upright (photo, block, &upright);
+  comment = g_strdup_printf (COMMENT_FORMAT, upright.x, upright.y, upright.width, upright.height,
+                             photo->metadata->width_px, photo->metadata->height_px);
   for (int quality = EVIDENCE_QUALITY; quality >= EVIDENCE_LEAST_QUALITY; quality -= 15)
     {
       g_clear_pointer (&bytes, g_bytes_unref);
-      bytes = write_jpeg (rgb, upright.width, upright.height, quality);
+      bytes = write_jpeg (rgb, upright.width, upright.height, comment, quality);
       if (bytes == NULL || g_bytes_get_size (bytes) <= EVIDENCE_MAX_BYTES)
         break;
     }
@@ -178,6 +187,41 @@ shim_frame_evidence (const char *path, const ShimMeasurement *measurement, GCanc
     g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_TOO_LARGE, "The strip of “%s” could not be written as a picture.",
                  photo->name);
   return g_steal_pointer (&bytes);
+}
+
+/**
+ * shim_frame_evidence_rect:
+ * @evidence: as from shim_frame_evidence()
+ * @upright: (out): which piece of the upright photograph it is, whole pixels
+ * @picture_width: (out) (optional): columns of the photograph
+ * @picture_height: (out) (optional): its rows
+ *
+ * Tells where the evidence was cut, so that the strip, the target line and the sharp line can be drawn on it: a place of the measurement less
+ * the corner of @upright.
+ *
+ * Returns: whether @evidence says so
+ */
+gboolean
+shim_frame_evidence_rect (GBytes *evidence, ShimRect *upright, int *picture_width, int *picture_height)
+{
+  ShimJpegSource source = { .fd = -1, .bytes = evidence, .name = "evidence" };
+  g_autoptr (ShimJpeg) jpeg = NULL;
+  g_autofree char *comment = NULL;
+  int width, height;
+
+  g_return_val_if_fail (evidence != NULL && upright != NULL, FALSE);
+
+  jpeg = shim_jpeg_open (&source, &shim_jpeg_default_limits, NULL, NULL);
+  comment = jpeg != NULL ? shim_jpeg_get_comment (jpeg) : NULL;
+  if (comment == NULL
+      || sscanf (comment, COMMENT_FORMAT, &upright->x, &upright->y, &upright->width, &upright->height, &width, &height) != 6
+      || upright->width != shim_jpeg_get_width (jpeg) || upright->height != shim_jpeg_get_height (jpeg))
+    return FALSE;
+  if (picture_width != NULL)
+    *picture_width = width;
+  if (picture_height != NULL)
+    *picture_height = height;
+  return TRUE;
 }
 
 /**

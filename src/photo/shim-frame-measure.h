@@ -3,6 +3,7 @@
 
 #include <gio/gio.h>
 
+#include "shim-luma.h"
 #include "shim-measurement.h"
 #include "shim-photo.h"
 
@@ -46,6 +47,7 @@ GPtrArray       *shim_frame_measure_many  (const char *const *paths, const ShimM
 void             shim_frame_result_free   (ShimFrameResult *self);
 GBytes          *shim_frame_evidence      (const char *path, const ShimMeasurement *measurement, GCancellable *cancellable,
                                            GError **error);
+gboolean         shim_frame_evidence_rect (GBytes *evidence, ShimRect *upright, int *picture_width, int *picture_height);
 char            *shim_frame_checksum      (const char *path, GCancellable *cancellable, GError **error);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimFrameResult, shim_frame_result_free)

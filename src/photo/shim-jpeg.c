@@ -17,6 +17,7 @@
  * used after a jump. */
 
 #define ROWS_AT_ONCE 16
+#define COMMENT_MAX_BYTES 1000
 
 struct _ShimJpeg
 {
@@ -213,6 +214,7 @@ read_header (ShimJpeg *self, GError **error)
   self->cinfo.src = &self->src;
   self->cinfo.progress = &self->progress;
   self->cinfo.mem->max_memory_to_use = (long) self->limits->max_memory;
+  jpeg_save_markers (&self->cinfo, JPEG_COM, COMMENT_MAX_BYTES);
   jpeg_read_header (&self->cinfo, TRUE);
   return TRUE;
 }
@@ -312,6 +314,15 @@ int
 shim_jpeg_get_out_height (const ShimJpeg *self)
 {
   return (int) self->cinfo.output_height;
+}
+
+/* The first comment in the file, whatever its bytes; NULL = there is none. */
+char *
+shim_jpeg_get_comment (const ShimJpeg *self)
+{
+  const struct jpeg_marker_struct *marker = self->cinfo.marker_list;
+
+  return marker != NULL ? g_strndup ((const char *) marker->data, marker->data_length) : NULL;
 }
 
 static J_COLOR_SPACE

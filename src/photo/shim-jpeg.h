@@ -46,6 +46,7 @@ int       shim_jpeg_get_width      (const ShimJpeg *self);
 int       shim_jpeg_get_height     (const ShimJpeg *self);
 gboolean  shim_jpeg_is_progressive (const ShimJpeg *self);
 guint     shim_jpeg_get_n_damaged  (const ShimJpeg *self);
+char     *shim_jpeg_get_comment    (const ShimJpeg *self);
 gboolean  shim_jpeg_start          (ShimJpeg *self, ShimJpegColors colors, int shrink, GError **error);
 gboolean  shim_jpeg_crop           (ShimJpeg *self, int *x, int *width, GError **error);
 int       shim_jpeg_get_out_width  (const ShimJpeg *self);

@@ -263,6 +263,23 @@ test_many_cancelled (Fixture *fixture, gconstpointer data)
     g_assert_error (((ShimFrameResult *) results->pdata[i])->error, G_IO_ERROR, G_IO_ERROR_CANCELLED);
 }
 
+/* Green of @piece is that of @rect in @whole, on average within what a second JPEG changes. */
+static void
+assert_same_piece (const ShimPicture *whole, const ShimPicture *piece, const ShimRect *rect)
+{
+  const guint8 *a = g_bytes_get_data (whole->bytes, NULL);
+  const guint8 *b = g_bytes_get_data (piece->bytes, NULL);
+  double sum = 0.0;
+
+  g_assert_cmpint (piece->width, ==, rect->width);
+  g_assert_cmpint (piece->height, ==, rect->height);
+  for (int y = 0; y < rect->height; y++)
+    for (int x = 0; x < rect->width; x++)
+      sum += ABS ((int) a[(gsize) (y + rect->y) * whole->stride + (gsize) (x + rect->x) * 4 + 1]
+                  - (int) b[(gsize) y * piece->stride + (gsize) x * 4 + 1]);
+  g_assert_cmpfloat (sum / ((double) rect->width * rect->height), <, 3.0);
+}
+
 /* The evidence is a small upright picture that holds the strip, its pixels those of the photograph. */
 static void
 test_evidence (Fixture *fixture, gconstpointer data)
@@ -275,6 +292,11 @@ test_evidence (Fixture *fixture, gconstpointer data)
   g_autoptr (ShimPhoto) photo = NULL;
   double length_px = hypot (measurement->strip_b_px.x - measurement->strip_a_px.x,
                             measurement->strip_b_px.y - measurement->strip_a_px.y);
+  g_autoptr (ShimPhoto) frame = shim_photo_open (fixture->path, NULL);
+  g_autoptr (ShimPicture) evidence_picture = NULL;
+  g_autoptr (ShimPicture) frame_picture = NULL;
+  ShimRect rect;
+  int width, height;
 
   g_assert_no_error (error);
   g_assert_cmpuint (g_bytes_get_size (bytes), <=, 200000);
@@ -284,6 +306,13 @@ test_evidence (Fixture *fixture, gconstpointer data)
   g_assert_cmpint (shim_photo_get_stored_height (photo), >=, (int) length_px);
   g_assert_cmpint (shim_photo_get_stored_height (photo), <, (int) length_px + 300);
   g_assert_cmpint (shim_photo_get_stored_width (photo), <, 500);
+
+  g_assert_true (shim_frame_evidence_rect (bytes, &rect, &width, &height));
+  g_assert_cmpint (width, ==, shim_photo_get_metadata (frame)->width_px);
+  g_assert_cmpint (height, ==, shim_photo_get_metadata (frame)->height_px);
+  evidence_picture = shim_picture_load (photo, SHIM_PICTURE_FULL, NULL, NULL);
+  frame_picture = shim_picture_load (frame, SHIM_PICTURE_FULL, NULL, NULL);
+  assert_same_piece (frame_picture, evidence_picture, &rect);
 }
 
 static void
