@@ -5,8 +5,9 @@
 
 #include "shim-photo-private.h"
 
-/* The fine adjustment that was in force, from the maker's notes that Exiv2 0.27 gives names to. Layouts: its tag tables
- * for the on/off and value bytes; the rest from memory, as remarked. A note whose layout is not the one expected says nothing. */
+/* The fine adjustment that was in force, from the maker's notes that Exiv2 0.27 gives names to. Layouts: its tag
+ * tables for the on/off and value bytes; the rest from memory, as remarked. A note whose layout is not the one
+ * expected says nothing. */
 
 #define LARGEST_ADJUSTMENT 100.0
 
@@ -33,8 +34,8 @@ from_on_and_value (ShimExif *exif)
   return on >= 1.0 && on <= 2.0 ? credible (as_signed (value, 8)) : NAN;
 }
 
-/* Long words: size of the block, mode (0 off, 1 one value for all lenses, 2 by lens), then the value as a signed rational
- * (from memory). */
+/* Long words: size of the block, mode (0 off, 1 one value for all lenses, 2 by lens), then the value as a signed
+ * rational (from memory). */
 static double
 from_mode_and_rational (ShimExif *exif)
 {
@@ -59,8 +60,8 @@ from_single_value (ShimExif *exif, const char *tag)
  * shim_exif_adjustment:
  * @exif: tags
  *
- * Returns: the fine adjustment in force, in the body's whole units; NAN when there is none, it is off, or the file does
- *   not say
+ * Returns: the fine adjustment in force, in the body's whole units; NAN when there is none, it is off, or the file
+ *   does not say
  */
 double
 shim_exif_adjustment (ShimExif *exif)

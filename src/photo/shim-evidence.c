@@ -56,14 +56,15 @@ evidence_rect (const ShimPhoto *photo, const ShimMeasurement *measurement, ShimR
 static guint8 *
 turn_upright (const ShimPhoto *photo, const ShimChannelsBlock *block, const ShimRect *upright)
 {
+  ShimOrientation orientation = photo->metadata->orientation;
   const guint8 *px = g_bytes_get_data (block->bytes, NULL);
   guint8 *turned = g_malloc ((gsize) upright->width * upright->height * 3);
 
   for (int y = 0; y < upright->height; y++)
     for (int x = 0; x < upright->width; x++)
       {
-        ShimPoint from = shim_orientation_point_to_stored (photo->metadata->orientation, photo->width, photo->height,
-                                                           (ShimPoint) { upright->x + x + 0.5, upright->y + y + 0.5 });
+        ShimPoint at = { upright->x + x + 0.5, upright->y + y + 0.5 };
+        ShimPoint from = shim_orientation_point_to_stored (orientation, photo->width, photo->height, at);
         const guint8 *source = px + (gsize) ((int) from.y - block->rect.y) * block->stride
                                + (gsize) ((int) from.x - block->rect.x) * 3;
         guint8 *into = turned + ((gsize) y * upright->width + x) * 3;
@@ -147,9 +148,9 @@ write_jpeg (const guint8 *rgb, int width, int height, const char *comment, int q
  * @cancellable: (nullable): polled for each block of rows
  * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
  *
- * Cuts the strip with a margin out of the photograph, upright, at full size and quality 90 (lower only where it would be
- * larger than about 200 kB), so that a measurement can be reviewed when the photograph is gone. Where it was cut is noted in
- * it; see shim_frame_evidence_rect().
+ * Cuts the strip with a margin out of the photograph, upright, at full size and quality 90 (lower only where it
+ * would be larger than about 200 kB), so that a measurement can be reviewed when the photograph is gone. Where it
+ * was cut is noted in it; see shim_frame_evidence_rect().
  *
  * Returns: (transfer full) (nullable): a JPEG picture; %NULL without an error when the measurement has no strip
  */
@@ -184,8 +185,8 @@ shim_frame_evidence (const char *path, const ShimMeasurement *measurement, GCanc
         break;
     }
   if (bytes == NULL)
-    g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_TOO_LARGE, "The strip of “%s” could not be written as a picture.",
-                 photo->name);
+    g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_TOO_LARGE,
+                 "The strip of “%s” could not be written as a picture.", photo->name);
   return g_steal_pointer (&bytes);
 }
 
@@ -196,8 +197,8 @@ shim_frame_evidence (const char *path, const ShimMeasurement *measurement, GCanc
  * @picture_width: (out) (optional): columns of the photograph
  * @picture_height: (out) (optional): its rows
  *
- * Tells where the evidence was cut, so that the strip, the target line and the sharp line can be drawn on it: a place of the measurement less
- * the corner of @upright.
+ * Tells where the evidence was cut, so that the strip, the target line and the sharp line can be drawn on it: a
+ * place of the measurement less the corner of @upright.
  *
  * Returns: whether @evidence says so
  */
@@ -214,7 +215,8 @@ shim_frame_evidence_rect (GBytes *evidence, ShimRect *upright, int *picture_widt
   jpeg = shim_jpeg_open (&source, &shim_jpeg_default_limits, NULL, NULL);
   comment = jpeg != NULL ? shim_jpeg_get_comment (jpeg) : NULL;
   if (comment == NULL
-      || sscanf (comment, COMMENT_FORMAT, &upright->x, &upright->y, &upright->width, &upright->height, &width, &height) != 6
+      || sscanf (comment, COMMENT_FORMAT, &upright->x, &upright->y, &upright->width, &upright->height, &width,
+                 &height) != 6
       || upright->width != shim_jpeg_get_width (jpeg) || upright->height != shim_jpeg_get_height (jpeg))
     return FALSE;
   if (picture_width != NULL)

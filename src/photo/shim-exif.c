@@ -8,8 +8,9 @@
 
 #include "shim-exif.h"
 
-/* Beneath gexiv2 the XMP part keeps global state, so every call into it is made under one lock: reading tags takes a millisecond,
- * decoding a picture a hundred. What it has to say about broken files is muted; the caller sees missing tags. */
+/* Beneath gexiv2 the XMP part keeps global state, so every call into it is made under one lock: reading tags takes
+ * a millisecond, decoding a picture a hundred. What it has to say about broken files is muted; the caller sees
+ * missing tags. */
 
 struct _ShimExif
 {
@@ -103,7 +104,8 @@ raw_text (ShimExif *self, const char *tag)
  * @self: tags
  * @tag: its name, as "Exif.Image.Make"
  *
- * Returns: (transfer full) (nullable): its text, valid UTF-8 in one line, white space trimmed; %NULL when missing or blank
+ * Returns: (transfer full) (nullable): its text, valid UTF-8 in one line, white space trimmed; %NULL when missing
+ *   or blank
  */
 char *
 shim_exif_get_text (ShimExif *self, const char *tag)
@@ -121,8 +123,8 @@ shim_exif_get_text (ShimExif *self, const char *tag)
   return *valid != '\0' ? g_steal_pointer (&valid) : NULL;
 }
 
-/* One "12", "-3" or "7/2" of a list of them; FALSE when it is none or says "unknown". The numerator 0xffffffff of a rational
- * stands for infinity, a denominator of 0 for unknown (CIPA DC-008, as quoted by the tables of Exiv2). */
+/* One "12", "-3" or "7/2" of a list of them; FALSE when it is none or says "unknown". The numerator 0xffffffff of a
+ * rational stands for infinity, a denominator of 0 for unknown (CIPA DC-008, as quoted by the tables of Exiv2). */
 static gboolean
 parse_value (const char *text, double *value, const char **rest)
 {
@@ -215,7 +217,8 @@ choose_preview (ShimExif *self, int max_side)
  * @self: tags
  * @max_side: larger ones are left alone, pixels
  *
- * Returns: (transfer full) (nullable): the largest JPEG thumbnail or preview the file carries that is not larger than that
+ * Returns: (transfer full) (nullable): the largest JPEG thumbnail or preview the file carries that is not larger
+ *   than that
  */
 GBytes *
 shim_exif_get_preview (ShimExif *self, int max_side)

@@ -9,9 +9,9 @@
 #include "shim-luma-reader.h"
 #include "shim-pixels.h"
 
-/* Looking for the ruler costs about as much as decoding: done beside it in a second thread, it costs no time. And a second
- * decoding down to the ruler would cost a third of the first: as much of the picture as fits into the memory granted
- * is kept instead. */
+/* Looking for the ruler costs about as much as decoding: done beside it in a second thread, it costs no time. And a
+ * second decoding down to the ruler would cost a third of the first: as much of the picture as fits into the memory
+ * granted is kept instead. */
 
 /* Rows handed over at once, and how many such blocks may wait. */
 #define BLOCK_ROWS 64
@@ -122,7 +122,8 @@ survey_thread (gpointer data)
 }
 
 static gboolean
-stream_in_two_threads (ShimFirstLook *self, ShimPhoto *photo, GThread *thread, GCancellable *cancellable, GError **error)
+stream_in_two_threads (ShimFirstLook *self, ShimPhoto *photo, GThread *thread, GCancellable *cancellable,
+                       GError **error)
 {
   gboolean ok = shim_luma_stream (photo, BLOCK_ROWS, survey_there, self, cancellable, error);
 

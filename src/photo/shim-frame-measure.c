@@ -12,8 +12,8 @@
 /* How many places that look like a ruler are tried before giving up. */
 #define MAX_CANDIDATES 3
 
-/* Luma kept in memory while the ruler is looked for: all of it up to 36 megapixels, of larger pictures the middle. With what else
- * it takes, measuring stays below 60 MB. */
+/* Luma kept in memory while the ruler is looked for: all of it up to 36 megapixels, of larger pictures the middle.
+ * With what else it takes, measuring stays below 60 MB. */
 #define KEEP_BYTES ((gsize) 36 * 1000 * 1000)
 
 static ShimRect
@@ -71,8 +71,9 @@ measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two
   for (guint i = 0; i < candidates->len; i++)
     {
       const ShimStripGuess *guess = &g_array_index (candidates, ShimStripGuess, i);
-      g_autoptr (ShimMeasurement) measurement = measure_piece (photo, &guess->rect, look, request, guess, cancellable, error);
+      g_autoptr (ShimMeasurement) measurement = NULL;
 
+      measurement = measure_piece (photo, &guess->rect, look, request, guess, cancellable, error);
       if (measurement == NULL)
         return NULL;
       if (measurement->refusal != SHIM_REFUSAL_NO_RULER)
@@ -130,13 +131,15 @@ measure_path (const char *path, const ShimMeasureRequest *request, gboolean two_
  * @cancellable: (nullable): polled for each block of rows
  * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
  *
- * Measures one frame: metadata fill in what @request leaves out, and of the picture no more is decoded than the measurement needs:
- * with a strip given that piece alone, else the luma of the whole once. Uses a second core while it looks for the ruler.
+ * Measures one frame: metadata fill in what @request leaves out, and of the picture no more is decoded than the
+ * measurement needs: with a strip given that piece alone, else the luma of the whole once. Uses a second core while
+ * it looks for the ruler.
  *
  * Returns: (transfer full) (nullable): the measurement, which may be a refusal; %NULL when the file cannot be read
  */
 ShimMeasurement *
-shim_frame_measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request, GCancellable *cancellable, GError **error)
+shim_frame_measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request, GCancellable *cancellable,
+                          GError **error)
 {
   g_return_val_if_fail (photo != NULL, NULL);
   g_return_val_if_fail (error == NULL || *error == NULL, NULL);
@@ -148,8 +151,8 @@ shim_frame_measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request, G
  * shim_frame_measure:
  * @path: a photograph
  * @request: (nullable): what is known, in coordinates of the upright picture; %NULL = nothing
- * @metadata: (out) (optional) (nullable) (transfer full): what the photograph says about itself; set whenever the file
- *   could be opened
+ * @metadata: (out) (optional) (nullable) (transfer full): what the photograph says about itself; set whenever the
+ *   file could be opened
  * @cancellable: (nullable): polled for each block of rows
  * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
  *
@@ -158,8 +161,8 @@ shim_frame_measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request, G
  * Returns: (transfer full) (nullable): the measurement, which may be a refusal; %NULL when the file cannot be read
  */
 ShimMeasurement *
-shim_frame_measure (const char *path, const ShimMeasureRequest *request, ShimMetadata **metadata, GCancellable *cancellable,
-                    GError **error)
+shim_frame_measure (const char *path, const ShimMeasureRequest *request, ShimMetadata **metadata,
+                    GCancellable *cancellable, GError **error)
 {
   g_return_val_if_fail (path != NULL, NULL);
   g_return_val_if_fail (error == NULL || *error == NULL, NULL);
@@ -167,6 +170,10 @@ shim_frame_measure (const char *path, const ShimMeasureRequest *request, ShimMet
   return measure_path (path, request, TRUE, metadata, cancellable, error);
 }
 
+/**
+ * shim_frame_result_free:
+ * @self: (nullable) (transfer full): a result
+ */
 void
 shim_frame_result_free (ShimFrameResult *self)
 {
@@ -229,7 +236,8 @@ work (gpointer data, gpointer user_data)
  * @user_data: for @progress
  * @cancellable: (nullable): files not begun end with G_IO_ERROR_CANCELLED
  *
- * Measures many frames on all cores; each takes one core, so memory grows with the cores, not with the frames. Blocks.
+ * Measures many frames on all cores; each takes one core, so memory grows with the cores, not with the frames.
+ * Blocks.
  *
  * Returns: (transfer full) (element-type ShimFrameResult): a result for each file, in the order of @paths
  */

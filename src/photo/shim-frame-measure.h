@@ -13,8 +13,8 @@ G_BEGIN_DECLS
  * ShimFrameResult:
  * @measurement: (nullable): what came out (a refusal is a measurement too), places in the upright picture
  * @metadata: (nullable): what the photograph says about itself
- * @error: (nullable): set when the file could not be read at all; then @measurement is a refusal "unreadable" with the
- *   same sentence
+ * @error: (nullable): set when the file could not be read at all; then @measurement is a refusal "unreadable" with
+ *   the same sentence
  *
  * One file of shim_frame_measure_many().
  */
@@ -38,16 +38,18 @@ typedef struct
 typedef void (*ShimFrameProgressFunc) (guint index, guint n_done, guint n_files, const ShimFrameResult *result,
                                        gpointer user_data);
 
-ShimMeasurement *shim_frame_measure       (const char *path, const ShimMeasureRequest *request, ShimMetadata **metadata,
+ShimMeasurement *shim_frame_measure       (const char *path, const ShimMeasureRequest *request,
+                                           ShimMetadata **metadata, GCancellable *cancellable, GError **error);
+ShimMeasurement *shim_frame_measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request,
                                            GCancellable *cancellable, GError **error);
-ShimMeasurement *shim_frame_measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request, GCancellable *cancellable,
-                                           GError **error);
 GPtrArray       *shim_frame_measure_many  (const char *const *paths, const ShimMeasureRequest *request,
-                                           ShimFrameProgressFunc progress, gpointer user_data, GCancellable *cancellable);
+                                           ShimFrameProgressFunc progress, gpointer user_data,
+                                           GCancellable *cancellable);
 void             shim_frame_result_free   (ShimFrameResult *self);
-GBytes          *shim_frame_evidence      (const char *path, const ShimMeasurement *measurement, GCancellable *cancellable,
-                                           GError **error);
-gboolean         shim_frame_evidence_rect (GBytes *evidence, ShimRect *upright, int *picture_width, int *picture_height);
+GBytes          *shim_frame_evidence      (const char *path, const ShimMeasurement *measurement,
+                                           GCancellable *cancellable, GError **error);
+gboolean         shim_frame_evidence_rect (GBytes *evidence, ShimRect *upright, int *picture_width,
+                                           int *picture_height);
 char            *shim_frame_checksum      (const char *path, GCancellable *cancellable, GError **error);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimFrameResult, shim_frame_result_free)

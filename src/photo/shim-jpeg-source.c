@@ -39,7 +39,8 @@ void
 shim_jpeg_source_set_cut_short (const ShimJpegSource *source, GError **error)
 {
   g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_DAMAGED,
-               "The file “%s” is cut short: part of the picture is missing. Copy it from the card again.", source->name);
+               "The file “%s” is cut short: part of the picture is missing. Copy it from the card again.",
+               source->name);
 }
 
 /* For a file whose medium fails. */
@@ -121,12 +122,13 @@ walk_marker (Walk *walk)
  * @cancellable: (nullable): polled for each segment
  * @error: #ShimPhotoError
  *
- * Whether the file goes on to the picture's own end marker. A strip can be decoded from a file whose lower half is missing;
- * this notices, without decoding, for about the cost of reading the rest of the file. What may follow the end (a second
- * picture, padding) does not matter.
+ * Whether the file goes on to the picture's own end marker. A strip can be decoded from a file whose lower half is
+ * missing; this notices, without decoding, for about the cost of reading the rest of the file. What may follow the
+ * end (a second picture, padding) does not matter.
  */
 gboolean
-shim_jpeg_source_check_complete (const ShimJpegSource *source, goffset position, GCancellable *cancellable, GError **error)
+shim_jpeg_source_check_complete (const ShimJpegSource *source, goffset position, GCancellable *cancellable,
+                                 GError **error)
 {
   g_autofree Walk *walk = g_new0 (Walk, 1);
   int code;

@@ -12,9 +12,9 @@
 #include "shim-jpeg-source.h"
 #include "shim-photo-error.h"
 
-/* libjpeg leaves its callers by longjmp. The rules that keep that safe here: whatever must be freed hangs on ShimJpeg, never on
- * the frame that is jumped out of; each public call arms the trap anew; no local that is changed after setjmp() is
- * used after a jump. */
+/* libjpeg leaves its callers by longjmp. The rules that keep that safe here: whatever must be freed hangs on
+ * ShimJpeg, never on the frame that is jumped out of; each public call arms the trap anew; no local that is changed
+ * after setjmp() is used after a jump. */
 
 #define ROWS_AT_ONCE 16
 #define COMMENT_MAX_BYTES 1000
@@ -37,7 +37,8 @@ struct _ShimJpeg
   guint8 buffer[SHIM_JPEG_BUFFER_BYTES];
 };
 
-/* 200 megapixels are twice the largest camera; 768 MiB hold the coefficients of 100 megapixels without colour subsampling. */
+/* 200 megapixels are twice the largest camera; 768 MiB hold the coefficients of 100 megapixels without colour
+ * subsampling. */
 const ShimJpegLimits shim_jpeg_default_limits = {
   .max_pixels = G_GUINT64_CONSTANT (200000000),
   .max_memory = (gsize) 768 * 1024 * 1024,
@@ -85,7 +86,8 @@ on_message (j_common_ptr cinfo, int level)
   cinfo->err->num_warnings++;
   if (is_damage (cinfo->err->msg_code))
     self->n_damaged++;
-  /* The decoder wants data that the file no longer has. Only a missing end marker, with every pixel there, gets past this. */
+  /* The decoder wants data that the file no longer has. Only a missing end marker, with every pixel there, gets
+   * past this. */
   if (self->at_end && cinfo->err->msg_code == JWRN_HIT_MARKER)
     longjmp (self->trap, 1);
 }
@@ -226,8 +228,9 @@ read_header (ShimJpeg *self, GError **error)
  * @cancellable: (nullable): polled while rows are read
  * @error: #ShimPhotoError
  *
- * Reads the header of a JPEG picture. Of a progressive one every later pass costs a full decoding of its entropy-coded data and
- * the memory for all its coefficients (2 to 6 bytes a pixel), however small the piece asked for.
+ * Reads the header of a JPEG picture. Of a progressive one every later pass costs a full decoding of its
+ * entropy-coded data and the memory for all its coefficients (2 to 6 bytes a pixel), however small the piece asked
+ * for.
  *
  * Returns: (transfer full) (nullable): a decoder for one pass over the picture
  */

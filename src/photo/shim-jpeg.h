@@ -39,8 +39,8 @@ typedef struct _ShimJpeg ShimJpeg;
 
 extern const ShimJpegLimits shim_jpeg_default_limits;
 
-ShimJpeg *shim_jpeg_open           (const ShimJpegSource *source, const ShimJpegLimits *limits, GCancellable *cancellable,
-                                    GError **error);
+ShimJpeg *shim_jpeg_open           (const ShimJpegSource *source, const ShimJpegLimits *limits,
+                                    GCancellable *cancellable, GError **error);
 void      shim_jpeg_free           (ShimJpeg *self);
 int       shim_jpeg_get_width      (const ShimJpeg *self);
 int       shim_jpeg_get_height     (const ShimJpeg *self);

@@ -7,20 +7,22 @@
 #include "shim-photo-error.h"
 #include "shim-photo-private.h"
 
-/* Chroma is upsampled with its neighbours, which a crop cuts off: so many more columns are decoded on each side (an even number
- * of chroma samples) and thrown away again. Luma needs none. */
+/* Chroma is upsampled with its neighbours, which a crop cuts off: so many more columns are decoded on each side (an
+ * even number of chroma samples) and thrown away again. Luma needs none. */
 #define CHANNELS_MARGIN_PX 8
 
 #define ROWS_AT_ONCE 32
 
-/* A picture that is shown may have a grey patch; one that is measured may not, for a wrong number is worse than none. */
+/* A picture that is shown may have a grey patch; one that is measured may not, for a wrong number is worse than
+ * none. */
 static gboolean
 refuse_damage (ShimPhoto *photo, const ShimJpeg *jpeg, GError **error)
 {
   if (shim_jpeg_get_n_damaged (jpeg) == 0)
     return TRUE;
   g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_DAMAGED,
-               "The picture data in “%s” are damaged, so it is not measured. Copy it from the card again.", photo->name);
+               "The picture data in “%s” are damaged, so it is not measured. Copy it from the card again.",
+               photo->name);
   return FALSE;
 }
 
@@ -80,8 +82,9 @@ is_inside (ShimPhoto *photo, const ShimRect *rect)
  * @cancellable: (nullable): polled for each block of rows
  * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
  *
- * Decodes the luma of a piece of the picture, bit for bit what a decoding of the whole would give there. Rows above it are passed over and those
- * below it not looked at, but for a check that the file is complete; of a progressive picture everything is read.
+ * Decodes the luma of a piece of the picture, bit for bit what a decoding of the whole would give there. Rows above
+ * it are passed over and those below it not looked at, but for a check that the file is complete; of a progressive
+ * picture everything is read.
  *
  * Returns: (transfer full) (nullable): its luma
  */
@@ -152,13 +155,14 @@ shim_luma_read_channels (ShimPhoto *photo, const ShimRect *stored, GCancellable 
  * @cancellable: (nullable): polled for each block of rows
  * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
  *
- * Decodes the luma of the whole picture, from its first stored row to its last, and keeps only one block of rows in memory.
+ * Decodes the luma of the whole picture, from its first stored row to its last, and keeps only one block of rows in
+ * memory.
  *
  * Returns: %TRUE when all rows were handed over or @func had enough
  */
 gboolean
-shim_luma_stream (ShimPhoto *photo, int block_rows, ShimLumaRowsFunc func, gpointer user_data, GCancellable *cancellable,
-                  GError **error)
+shim_luma_stream (ShimPhoto *photo, int block_rows, ShimLumaRowsFunc func, gpointer user_data,
+                  GCancellable *cancellable, GError **error)
 {
   g_autoptr (ShimJpeg) jpeg = NULL;
   g_autofree guint8 *rows = NULL;
@@ -184,6 +188,10 @@ shim_luma_stream (ShimPhoto *photo, int block_rows, ShimLumaRowsFunc func, gpoin
   return refuse_damage (photo, jpeg, error);
 }
 
+/**
+ * shim_luma_block_free:
+ * @self: (nullable) (transfer full): luma with its memory
+ */
 void
 shim_luma_block_free (ShimLumaBlock *self)
 {
@@ -193,6 +201,10 @@ shim_luma_block_free (ShimLumaBlock *self)
   g_free (self);
 }
 
+/**
+ * shim_channels_block_free:
+ * @self: (nullable) (transfer full): channels with their memory
+ */
 void
 shim_channels_block_free (ShimChannelsBlock *self)
 {

@@ -46,10 +46,12 @@ typedef struct
  */
 typedef gboolean (*ShimLumaRowsFunc) (int y0, int n_rows, const guint8 *px, gsize stride, gpointer user_data);
 
-ShimLumaBlock     *shim_luma_read_rect     (ShimPhoto *photo, const ShimRect *stored, GCancellable *cancellable, GError **error);
-ShimChannelsBlock *shim_luma_read_channels (ShimPhoto *photo, const ShimRect *stored, GCancellable *cancellable, GError **error);
-gboolean           shim_luma_stream        (ShimPhoto *photo, int block_rows, ShimLumaRowsFunc func, gpointer user_data,
-                                            GCancellable *cancellable, GError **error);
+ShimLumaBlock     *shim_luma_read_rect     (ShimPhoto *photo, const ShimRect *stored, GCancellable *cancellable,
+                                            GError **error);
+ShimChannelsBlock *shim_luma_read_channels (ShimPhoto *photo, const ShimRect *stored, GCancellable *cancellable,
+                                            GError **error);
+gboolean           shim_luma_stream        (ShimPhoto *photo, int block_rows, ShimLumaRowsFunc func,
+                                            gpointer user_data, GCancellable *cancellable, GError **error);
 void               shim_luma_block_free    (ShimLumaBlock *self);
 void               shim_channels_block_free (ShimChannelsBlock *self);
 

@@ -7,16 +7,16 @@
 
 #include "shim-photo-private.h"
 
-/* Which tag says what, and when it says nothing. Tags and their meaning: CIPA DC-008 (Exif), as quoted in the tag tables
- * of Exiv2 0.27; maker's notes: the same tables. */
+/* Which tag says what, and when it says nothing. Tags and their meaning: CIPA DC-008 (Exif), as quoted in the tag
+ * tables of Exiv2 0.27; maker's notes: the same tables. */
 
 /* First tag that says something wins: the standard's own, then makers', then XMP of the same meaning. */
 static const char *const make_tags[] = { "Exif.Image.Make", NULL };
 static const char *const model_tags[] = { "Exif.Image.Model", NULL };
 static const char *const body_serial_tags[] = {
-  "Exif.Photo.BodySerialNumber", "Exif.Image.CameraSerialNumber", "Exif.Nikon3.SerialNumber", "Exif.OlympusEq.SerialNumber",
-  "Exif.Pentax.SerialNumber", "Exif.PentaxDng.SerialNumber", "Exif.Sigma.SerialNumber", "Xmp.exifEX.BodySerialNumber",
-  "Xmp.aux.SerialNumber", NULL,
+  "Exif.Photo.BodySerialNumber", "Exif.Image.CameraSerialNumber", "Exif.Nikon3.SerialNumber",
+  "Exif.OlympusEq.SerialNumber", "Exif.Pentax.SerialNumber", "Exif.PentaxDng.SerialNumber", "Exif.Sigma.SerialNumber",
+  "Xmp.exifEX.BodySerialNumber", "Xmp.aux.SerialNumber", NULL,
 };
 static const char *const lens_make_tags[] = { "Exif.Photo.LensMake", "Xmp.exifEX.LensMake", NULL };
 static const char *const lens_model_tags[] = {
@@ -47,11 +47,14 @@ static const char *const iso_tags[] = {
 #define SMALLEST_DIAGONAL_MM 3.0
 #define LARGEST_DIAGONAL_MM 100.0
 
-/* Stand-ins for "unknown" that makers write: nothing but zeros, dashes, dots or question marks; "N/A"; "0.0 mm f/0.0". */
+/* Stand-ins for "unknown" that makers write: nothing but zeros, dashes, dots or question marks; "N/A"; "0.0 mm
+ * f/0.0". */
 static gboolean
 is_stand_in (const char *text)
 {
-  static const char *const words[] = { "n/a", "na", "none", "unknown", "undef", "0.0 mm f/0.0", "0 mm f/0", "0mm f/0" };
+  static const char *const words[] = {
+    "n/a", "na", "none", "unknown", "undef", "0.0 mm f/0.0", "0 mm f/0", "0mm f/0",
+  };
 
   for (guint i = 0; i < G_N_ELEMENTS (words); i++)
     if (g_ascii_strcasecmp (text, words[i]) == 0)
@@ -123,7 +126,8 @@ read_body_serial (ShimExif *exif, const char *model)
   return NULL;
 }
 
-/* "2026:03:02 14:05:09" and "04" become "2026-03-02T14:05:09.04"; blanks between the colons and impossible dates, nothing. */
+/* "2026:03:02 14:05:09" and "04" become "2026-03-02T14:05:09.04"; blanks between the colons and impossible dates,
+ * nothing. */
 static char *
 read_taken (ShimExif *exif)
 {
@@ -155,7 +159,8 @@ shim_exif_orientation (ShimExif *exif)
   return value >= 1.0 && value <= 8.0 ? (ShimOrientation) value : SHIM_ORIENTATION_NORMAL;
 }
 
-/* Millimetres in the unit of the focal plane resolution. 4 and 5 are outside the standard, but written (common practice). */
+/* Millimetres in the unit of the focal plane resolution. 4 and 5 are outside the standard, but written (common
+ * practice). */
 static double
 focal_plane_unit_mm (ShimExif *exif)
 {
@@ -190,8 +195,8 @@ is_sensor (double diagonal_mm)
   return diagonal_mm >= SMALLEST_DIAGONAL_MM && diagonal_mm <= LARGEST_DIAGONAL_MM;
 }
 
-/* What the file says its picture's size to be. A program that made the picture smaller often forgot the tags of the sensor; the
- * preview of a raw file may be a few rows smaller than the raw picture. */
+/* What the file says its picture's size to be. A program that made the picture smaller often forgot the tags of the
+ * sensor; the preview of a raw file may be a few rows smaller than the raw picture. */
 static gboolean
 size_agrees (ShimExif *exif, int width, int height, gboolean *said)
 {

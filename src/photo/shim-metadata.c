@@ -47,6 +47,10 @@ shim_metadata_copy (const ShimMetadata *self)
   return copy;
 }
 
+/**
+ * shim_metadata_free:
+ * @self: (nullable) (transfer full): metadata
+ */
 void
 shim_metadata_free (ShimMetadata *self)
 {
@@ -67,8 +71,8 @@ shim_metadata_free (ShimMetadata *self)
  * @path: a photograph
  * @error: #ShimPhotoError
  *
- * Reads what a photograph says about itself. A raw file without a usable preview still has metadata; its width and height
- * are 0 then.
+ * Reads what a photograph says about itself. A raw file without a usable preview still has metadata; its width and
+ * height are 0 then.
  *
  * Returns: (transfer full) (nullable): the metadata
  */

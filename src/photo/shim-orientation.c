@@ -3,8 +3,9 @@
 
 #include "shim-orientation.h"
 
-/* Every orientation is: mirror the stored picture, then perhaps exchange rows and columns. Values from the definition of
- * the tag in CIPA DC-008 (which row and column of the file is the upright picture's top and left), from memory. */
+/* Every orientation is: mirror the stored picture, then perhaps exchange rows and columns. Values from the
+ * definition of the tag in CIPA DC-008 (which row and column of the file is the upright picture's top and left),
+ * from memory. */
 typedef struct
 {
   gboolean flip_x;
@@ -73,7 +74,8 @@ shim_orientation_upright_size (ShimOrientation orientation, int stored_width, in
  * Returns: the same place in the upright picture
  */
 ShimPoint
-shim_orientation_point_to_upright (ShimOrientation orientation, int stored_width, int stored_height, ShimPoint stored_px)
+shim_orientation_point_to_upright (ShimOrientation orientation, int stored_width, int stored_height,
+                                   ShimPoint stored_px)
 {
   const Turn *turn = turn_of (orientation);
   double x = turn->flip_x ? stored_width - stored_px.x : stored_px.x;
@@ -92,7 +94,8 @@ shim_orientation_point_to_upright (ShimOrientation orientation, int stored_width
  * Returns: the same place in the stored picture
  */
 ShimPoint
-shim_orientation_point_to_stored (ShimOrientation orientation, int stored_width, int stored_height, ShimPoint upright_px)
+shim_orientation_point_to_stored (ShimOrientation orientation, int stored_width, int stored_height,
+                                  ShimPoint upright_px)
 {
   const Turn *turn = turn_of (orientation);
   double x = turn->swap ? upright_px.y : upright_px.x;
@@ -118,7 +121,8 @@ rect_between (ShimPoint a, ShimPoint b)
  * Returns: the same pixels in the upright picture
  */
 ShimRect
-shim_orientation_rect_to_upright (ShimOrientation orientation, int stored_width, int stored_height, const ShimRect *stored)
+shim_orientation_rect_to_upright (ShimOrientation orientation, int stored_width, int stored_height,
+                                  const ShimRect *stored)
 {
   ShimPoint a, b;
 
@@ -140,7 +144,8 @@ shim_orientation_rect_to_upright (ShimOrientation orientation, int stored_width,
  * Returns: the same pixels in the stored picture
  */
 ShimRect
-shim_orientation_rect_to_stored (ShimOrientation orientation, int stored_width, int stored_height, const ShimRect *upright)
+shim_orientation_rect_to_stored (ShimOrientation orientation, int stored_width, int stored_height,
+                                 const ShimRect *upright)
 {
   ShimPoint a, b;
 

@@ -9,11 +9,11 @@ G_BEGIN_DECLS
 /**
  * ShimOrientation:
  *
- * How the stored rows and columns of a photograph have to be turned to stand upright: the values 1 to 8 of the Exif tag
- * Orientation (0x0112). The names say what turns the STORED picture upright.
+ * How the stored rows and columns of a photograph have to be turned to stand upright: the values 1 to 8 of the Exif
+ * tag Orientation (0x0112). The names say what turns the STORED picture upright.
  *
- * "Stored" is the frame of the pixels in the file, "upright" the frame a person sees; both count from the top-left corner
- * of their first pixel.
+ * "Stored" is the frame of the pixels in the file, "upright" the frame a person sees; both count from the top-left
+ * corner of their first pixel.
  */
 typedef enum
 {

@@ -10,7 +10,8 @@
 #include "shim-photo-error.h"
 #include "shim-photo-private.h"
 
-/* A file's own small picture is shown while the photograph is being decoded: larger than this it would no longer be quick. */
+/* A file's own small picture is shown while the photograph is being decoded: larger than this it would no longer be
+ * quick. */
 #define THUMBNAIL_MAX_SIDE 2048
 
 /* First bytes of a kind of file. */
@@ -34,8 +35,8 @@ static const Signature other_formats[] = {
   { 4, "ftypavif", 8, "AVIF" },
 };
 
-/* Only what looks like a raw file is handed to the raw reader: others may be named in a clear sentence, and hostile ones
- * see less code. The first two are TIFF, on which most makers' formats stand. */
+/* Only what looks like a raw file is handed to the raw reader: others may be named in a clear sentence, and hostile
+ * ones see less code. The first two are TIFF, on which most makers' formats stand. */
 static const Signature raw_formats[] = {
   { 0, "II*\0", 4, "TIFF" },
   { 0, "MM\0*", 4, "TIFF" },
@@ -90,7 +91,8 @@ shim_photo_open_file (const char *path, const char *name, GError **error)
     g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_OPEN, "The file “%s” could not be opened: %s.", name,
                  g_strerror (errno));
   else if (S_ISDIR (status.st_mode))
-    g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_OPEN, "“%s” is a folder. Name the photographs in it.", name);
+    g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_OPEN, "“%s” is a folder. Name the photographs in it.",
+                 name);
   else if (!S_ISREG (status.st_mode))
     g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_OPEN, "“%s” is not an ordinary file.", name);
   else if (status.st_size == 0)
@@ -180,8 +182,8 @@ read_metadata (ShimPhoto *self)
       /* Some raw files turn their preview by its own tag, most by the raw file's. */
       if (own != NULL && shim_exif_count (own, "Exif.Image.Orientation") > 0)
         self->metadata->orientation = shim_exif_orientation (own);
-      shim_orientation_upright_size (self->metadata->orientation, self->width, self->height, &self->metadata->width_px,
-                                     &self->metadata->height_px);
+      shim_orientation_upright_size (self->metadata->orientation, self->width, self->height,
+                                     &self->metadata->width_px, &self->metadata->height_px);
     }
 }
 
@@ -190,8 +192,8 @@ read_metadata (ShimPhoto *self)
  * @path: a JPEG or raw file
  * @error: #ShimPhotoError, in a whole sentence
  *
- * Opens a photograph, reads its size and its metadata, decodes nothing. Blocks for a few milliseconds (a raw file: until its
- * preview is read).
+ * Opens a photograph, reads its size and its metadata, decodes nothing. Blocks for a few milliseconds (a raw file:
+ * until its preview is read).
  *
  * Returns: (transfer full) (nullable): the photograph
  */
@@ -214,6 +216,12 @@ shim_photo_open (const char *path, GError **error)
   return g_steal_pointer (&self);
 }
 
+/**
+ * shim_photo_ref:
+ * @self: a photograph
+ *
+ * Returns: (transfer full): the same, held once more; from any thread
+ */
 ShimPhoto *
 shim_photo_ref (ShimPhoto *self)
 {
@@ -223,6 +231,10 @@ shim_photo_ref (ShimPhoto *self)
   return self;
 }
 
+/**
+ * shim_photo_unref:
+ * @self: (transfer full): a photograph; closed when nobody holds it any more; from any thread
+ */
 void
 shim_photo_unref (ShimPhoto *self)
 {

@@ -10,9 +10,9 @@ G_BEGIN_DECLS
 /**
  * ShimPhoto:
  *
- * One photograph, opened: a JPEG file, or a raw file by its largest embedded JPEG preview. It holds the file open (so
- * everything read through it is the same picture even when another takes its name) and its metadata, but no pixels of a
- * JPEG file. It never changes once opened, so any thread may use it.
+ * One photograph, opened: a JPEG file, or a raw file by its largest embedded JPEG preview. It holds the file open
+ * (so everything read through it is the same picture even when another takes its name) and its metadata, but no
+ * pixels of a JPEG file. It never changes once opened, so any thread may use it.
  */
 typedef struct _ShimPhoto ShimPhoto;
 

@@ -14,7 +14,8 @@
 /* Thumbnails of one shape in all cameras are padded with black rows or columns; darker than this is black. */
 #define BLACK_LEVEL 32
 
-/* Where stored pixel (0, 0) comes to stand in the upright rows, and how far the next column and the next row are from it, pixels. */
+/* Where stored pixel (0, 0) comes to stand in the upright rows, and how far the next column and the next row are
+ * from it, pixels. */
 typedef struct
 {
   gssize base;
@@ -41,7 +42,8 @@ placing_of (ShimOrientation orientation, int width, int height, int upright_widt
   return placing;
 }
 
-/* Puts @n_rows stored rows where they belong. Quarter turns go column by column, so that what is written lies together. */
+/* Puts @n_rows stored rows where they belong. Quarter turns go column by column, so that what is written lies
+ * together. */
 static void
 place_rows (const Placing *placing, const guint32 *rows, int width, int y0, int n_rows, guint32 *upright)
 {
@@ -82,7 +84,8 @@ decode_rows (ShimJpeg *jpeg, ShimOrientation orientation, int upright_width, gui
 }
 
 static ShimPicture *
-decode (const ShimJpegSource *source, int shrink, const ShimMetadata *metadata, GCancellable *cancellable, GError **error)
+decode (const ShimJpegSource *source, int shrink, const ShimMetadata *metadata, GCancellable *cancellable,
+        GError **error)
 {
   g_autoptr (ShimJpeg) jpeg = shim_jpeg_open (source, &shim_jpeg_default_limits, cancellable, error);
   ShimPicture *picture;
@@ -102,8 +105,8 @@ decode (const ShimJpegSource *source, int shrink, const ShimMetadata *metadata, 
 
   picture = g_new0 (ShimPicture, 1);
   picture->bytes = g_bytes_new_with_free_func (pixels, n_bytes, free, pixels);
-  shim_orientation_upright_size (metadata->orientation, shim_jpeg_get_out_width (jpeg), shim_jpeg_get_out_height (jpeg),
-                                 &picture->width, &picture->height);
+  shim_orientation_upright_size (metadata->orientation, shim_jpeg_get_out_width (jpeg),
+                                 shim_jpeg_get_out_height (jpeg), &picture->width, &picture->height);
   picture->stride = (gsize) picture->width * BYTES_PER_PIXEL;
   picture->picture_width = metadata->width_px;
   picture->picture_height = metadata->height_px;
@@ -130,8 +133,8 @@ is_black (const ShimPicture *self, int x0, int y0, int x1, int y1)
   return TRUE;
 }
 
-/* Cuts a thumbnail down to the shape of the photograph when what is cut off is black; FALSE when the shapes do not agree otherwise: then it is
- * not the same picture. */
+/* Cuts a thumbnail down to the shape of the photograph when what is cut off is black; FALSE when the shapes do not
+ * agree otherwise: then it is not the same picture. */
 static gboolean
 trim_to_shape (ShimPicture *self)
 {
@@ -148,7 +151,8 @@ trim_to_shape (ShimPicture *self)
   if (width < 1 || height < 1)
     return FALSE;
   if (x + y > 1
-      && !(is_black (self, 0, 0, keep_x, self->height) && is_black (self, self->width - keep_x, 0, self->width, self->height)
+      && !(is_black (self, 0, 0, keep_x, self->height)
+           && is_black (self, self->width - keep_x, 0, self->width, self->height)
            && is_black (self, 0, 0, self->width, keep_y)
            && is_black (self, 0, self->height - keep_y, self->width, self->height)))
     return FALSE;
@@ -265,8 +269,8 @@ start_load (LoadTask *load, GCancellable *cancellable, GAsyncReadyCallback callb
  * As shim_picture_load(), in a worker thread.
  */
 void
-shim_picture_load_async (ShimPhoto *photo, ShimPictureSize size, GCancellable *cancellable, GAsyncReadyCallback callback,
-                         gpointer user_data)
+shim_picture_load_async (ShimPhoto *photo, ShimPictureSize size, GCancellable *cancellable,
+                         GAsyncReadyCallback callback, gpointer user_data)
 {
   LoadTask *load;
 
@@ -289,8 +293,8 @@ shim_picture_load_async (ShimPhoto *photo, ShimPictureSize size, GCancellable *c
  * Opens the photograph in the worker thread, too; shim_picture_load_finish() hands it out for the sizes to come.
  */
 void
-shim_picture_load_path_async (const char *path, ShimPictureSize size, GCancellable *cancellable, GAsyncReadyCallback callback,
-                              gpointer user_data)
+shim_picture_load_path_async (const char *path, ShimPictureSize size, GCancellable *cancellable,
+                              GAsyncReadyCallback callback, gpointer user_data)
 {
   LoadTask *load;
 
@@ -305,7 +309,8 @@ shim_picture_load_path_async (const char *path, ShimPictureSize size, GCancellab
 /**
  * shim_picture_load_finish:
  * @result: as handed to the callback
- * @photo: (out) (optional) (nullable) (transfer full): the photograph it is of; set even when only the decoding failed
+ * @photo: (out) (optional) (nullable) (transfer full): the photograph it is of; set even when only the decoding
+ *   failed
  * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
  *
  * Returns: (transfer full) (nullable): the picture
@@ -323,6 +328,10 @@ shim_picture_load_finish (GAsyncResult *result, ShimPhoto **photo, GError **erro
   return g_task_propagate_pointer (G_TASK (result), error);
 }
 
+/**
+ * shim_picture_free:
+ * @self: (nullable) (transfer full): a picture; tiles made of its bytes stay
+ */
 void
 shim_picture_free (ShimPicture *self)
 {

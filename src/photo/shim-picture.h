@@ -29,15 +29,17 @@ typedef enum
  * @width: columns of @bytes, upright
  * @height: rows of @bytes, upright
  * @stride: bytes from one row to the next
- * @bytes: rows of four bytes a pixel: blue, green, red, 255 (opaque), the format a GDK_MEMORY_B8G8R8A8_PREMULTIPLIED texture takes.
- *   Slices of it (g_bytes_new_from_bytes()) may be handed out as tiles without copying
+ * @bytes: rows of four bytes a pixel: blue, green, red, 255 (opaque), the format a
+ *   GDK_MEMORY_B8G8R8A8_PREMULTIPLIED texture takes. Slices of it (g_bytes_new_from_bytes()) may be handed out as
+ *   tiles without copying
  * @picture_width: columns of the whole upright photograph
  * @picture_height: its rows
  * @from_preview: whether this is the file's own thumbnail or preview
  * @n_damaged: places in the file that the decoder had to guess at; such a photograph is shown, but not measured
  *
- * A picture for display, already upright. The scale is @width / @picture_width; sizes are rounded up, so use the ratio
- * that ShimPictureSize names (1/8, …) for placing tiles, but the ratio of the sizes where @from_preview is set.
+ * A picture for display, already upright. The scale is @width / @picture_width; sizes are rounded up, so use the
+ * ratio that ShimPictureSize names (1/8, …) for placing tiles, but the ratio of the sizes where @from_preview is
+ * set.
  */
 typedef struct
 {
@@ -51,7 +53,8 @@ typedef struct
   guint n_damaged;
 } ShimPicture;
 
-ShimPicture *shim_picture_load        (ShimPhoto *photo, ShimPictureSize size, GCancellable *cancellable, GError **error);
+ShimPicture *shim_picture_load        (ShimPhoto *photo, ShimPictureSize size, GCancellable *cancellable,
+                                       GError **error);
 void         shim_picture_load_async  (ShimPhoto *photo, ShimPictureSize size, GCancellable *cancellable,
                                        GAsyncReadyCallback callback, gpointer user_data);
 void         shim_picture_load_path_async (const char *path, ShimPictureSize size, GCancellable *cancellable,

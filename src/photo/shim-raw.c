@@ -25,7 +25,8 @@ set_open_error (int code, const char *name, GError **error)
     case LIBRAW_FILE_UNSUPPORTED:
     case LIBRAW_REQUEST_FOR_NONEXISTENT_IMAGE:
       g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_FORMAT,
-                   "The file “%s” is no picture that this program reads. It reads JPEG files and cameras' raw files.", name);
+                   "The file “%s” is no picture that this program reads. It reads JPEG files and cameras' raw files.",
+                   name);
       break;
     case LIBRAW_IO_ERROR:
     case LIBRAW_DATA_ERROR:
@@ -78,7 +79,8 @@ shim_raw_extract_preview (const char *path, const char *name, GError **error)
 
   if (raw == NULL)
     {
-      g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_TOO_LARGE, "There is not enough memory to read “%s”.", name);
+      g_set_error (error, SHIM_PHOTO_ERROR, SHIM_PHOTO_ERROR_TOO_LARGE, "There is not enough memory to read “%s”.",
+                   name);
       return NULL;
     }
   code = libraw_open_file (raw, path);

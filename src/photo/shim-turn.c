@@ -34,8 +34,8 @@ shim_turn_request_to_stored (const ShimPhoto *photo, ShimMeasureRequest *request
 /**
  * shim_turn_measurement_to_upright:
  * @photo: the photograph it is about
- * @measurement: (inout): places in the stored picture; turned into the upright one. Lengths along the strip, and with them the
- *   map and the blur curve, are the same in both
+ * @measurement: (inout): places in the stored picture; turned into the upright one. Lengths along the strip, and
+ *   with them the map and the blur curve, are the same in both
  */
 void
 shim_turn_measurement_to_upright (const ShimPhoto *photo, ShimMeasurement *measurement)

@@ -16,9 +16,10 @@
 #include "shim-luma-reader.h"
 #include "shim-picture.h"
 
-/* What opening, showing and measuring a frame of 45 megapixels costs, each as a ratio to one full decode of the same file by the
- * JPEG library itself into memory that is already there. Ratios, not times, can be compared between machines; on a busy
- * one even they waver, so the best of several runs counts, and processor time stands beside the clock's. */
+/* What opening, showing and measuring a frame of 45 megapixels costs, each as a ratio to one full decode of the
+ * same file by the JPEG library itself into memory that is already there. Ratios, not times, can be compared
+ * between machines; on a busy one even they waver, so the best of several runs counts, and processor time stands
+ * beside the clock's. */
 
 #define WIDTH 8256
 #define HEIGHT 5504
@@ -240,7 +241,8 @@ child (const char *path)
   double before = peak_mb ();
   g_autoptr (ShimMeasurement) measurement = shim_frame_measure (path, NULL, NULL, NULL, NULL);
 
-  printf ("peak memory of measuring with nothing known: %.0f MB (%.0f MB before it began); goal ≤ 60 MB\n", peak_mb (), before);
+  printf ("peak memory of measuring with nothing known: %.0f MB (%.0f MB before it began); goal ≤ 60 MB\n", peak_mb (),
+          before);
   return measurement != NULL ? EXIT_SUCCESS : EXIT_FAILURE;
 }
 
@@ -254,8 +256,9 @@ report_memory (const char *program, const Bench *bench)
     printf ("%s", output);
 }
 
-/* How well all cores are used: the time the frames take one after the other, over cores × the time they take together. When other
- * programs are running the cores are not ours: then the share of them that was got says more. */
+/* How well all cores are used: the time the frames take one after the other, over cores × the time they take
+ * together. When other programs are running the cores are not ours: then the share of them that was got says more.
+ * */
 static void
 report_cores (const Bench *bench)
 {
@@ -277,14 +280,15 @@ report_cores (const Bench *bench)
     }
   wall = wall_ms () - wall;
   alone_cpu = cpu_ms () - cpu;
-  printf ("%u frames one by one: %.0f ms each, %.0f ms of the processor\n", n_frames, wall / n_frames, alone_cpu / n_frames);
+  printf ("%u frames one by one: %.0f ms each, %.0f ms of the processor\n", n_frames, wall / n_frames,
+          alone_cpu / n_frames);
   cpu = cpu_ms ();
   together = wall_ms ();
   results = shim_frame_measure_many (paths, NULL, NULL, NULL, NULL);
   together = wall_ms () - together;
   cpu = cpu_ms () - cpu;
-  printf ("%u frames on %u cores: %.0f %% efficient; goal ≥ 85 %% (%.2f of the cores were got, %.2f of the work was needed)\n",
-          n_frames, n_cores, 100.0 * wall / (together * n_cores), cpu / (together * n_cores), alone_cpu / cpu);
+  printf ("%u frames on %u cores: %.0f %% efficient; goal ≥ 85 %% "
+          "(%.2f of the cores were got, %.2f of the work was needed)\n", n_frames, n_cores, 100.0 * wall / (together * n_cores), cpu / (together * n_cores), alone_cpu / cpu);
 }
 
 static void

@@ -101,7 +101,8 @@ count_of (const FixtureTag *tag)
   return tag->type == 5 ? tag->n_values / 2 : tag->n_values;
 }
 
-/* Writes one tag into @directory; what does not fit into four bytes goes to @heap, which will start at @heap_offset. */
+/* Writes one tag into @directory; what does not fit into four bytes goes to @heap, which will start at
+ * @heap_offset. */
 static void
 append_tag (GByteArray *directory, GByteArray *heap, guint heap_offset, const FixtureTag *tag)
 {
@@ -155,8 +156,9 @@ make_directory (const FixtureTag *tags, guint n_tags, gboolean in_exif, guint of
   return directory;
 }
 
-/* The contents of an APP1 segment with these tags, byte by byte as CIPA DC-008 lays it out, so that a test can write what no
- * library would. Tags must come in rising order within each directory; those of the first are below 0x8769. */
+/* The contents of an APP1 segment with these tags, byte by byte as CIPA DC-008 lays it out, so that a test can
+ * write what no library would. Tags must come in rising order within each directory; those of the first are below
+ * 0x8769. */
 GBytes *
 fixture_exif (const FixtureTag *tags, guint n_tags)
 {

@@ -10,7 +10,8 @@
 #include "shim-photo-error.h"
 #include "shim-picture.h"
 
-/* A frame with a known truth on the middle third of a 36 × 24 mm sensor: as exact as a whole one, and quick to make. */
+/* A frame with a known truth on the middle third of a 36 × 24 mm sensor: as exact as a whole one, and quick to
+ * make. */
 typedef struct
 {
   char *dir;
@@ -127,7 +128,8 @@ test_strip (Fixture *fixture, gconstpointer data)
   assert_true_offset (fixture, measurement);
 }
 
-/* The same pixels with each orientation written over them: the same offset to the last bit, its places turned along. */
+/* The same pixels with each orientation written over them: the same offset to the last bit, its places turned
+ * along. */
 static void
 test_orientations (Fixture *fixture, gconstpointer data)
 {

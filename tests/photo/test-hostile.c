@@ -10,8 +10,8 @@
 #include "shim-photo-error.h"
 #include "shim-picture.h"
 
-/* Files cut and changed at many places: everything that a person does with a photograph either works or ends in an error of this
- * layer. A crash, an abort or a sanitizer's report fails the test; so does an error without words. */
+/* Files cut and changed at many places: everything that a person does with a photograph either works or ends in an
+ * error of this layer. A crash, an abort or a sanitizer's report fails the test; so does an error without words. */
 
 static void
 use_all (const char *path)

@@ -206,7 +206,8 @@ test_iso_elsewhere (void)
   g_assert_cmpfloat (metadata->iso, ==, 102400.0);
 }
 
-/* Pixel pitch of a 36 mm wide sensor, 600 px: 0.06 mm, by each unit; NAN wherever the picture is not the one that the tags are of. */
+/* Pixel pitch of a 36 mm wide sensor, 600 px: 0.06 mm, by each unit; NAN wherever the picture is not the one that
+ * the tags are of. */
 static void
 test_pitch (void)
 {
@@ -225,8 +226,9 @@ test_pitch (void)
     { 10000, 600, 4, 600, 0, 0.06, SHIM_PITCH_FOCAL_PLANE },
     { 10, 600, 5, 600, 0, 0.06, SHIM_PITCH_FOCAL_PLANE },
     { 254000, 600, 2, 600, 50, 0.06, SHIM_PITCH_FOCAL_PLANE },
-    /* Not the size that the tags are of; a unit that is none; resolution of a print; a contradiction: all unknown, or by the equivalent focal
-     * length where that is there: 43.27 mm over the 721 px of the diagonal, for 50 mm. */
+    /* Not the size that the tags are of; a unit that is none; resolution of a print; a contradiction: all unknown,
+     * or by the equivalent focal length where that is there: 43.27 mm over the 721 px of the diagonal, for 50 mm.
+     * */
     { 254000, 600, 2, 6000, 0, NAN, SHIM_PITCH_UNKNOWN },
     { 254000, 600, 2, 6000, 50, NAN, SHIM_PITCH_UNKNOWN },
     { 254000, 600, 2, 0, 0, NAN, SHIM_PITCH_UNKNOWN },
@@ -296,8 +298,8 @@ test_adjustment_bytes (void)
     }
 }
 
-/* Long words, signed or not: size, mode, numerator, denominator (layout from memory). The note is a bare directory whose
- * offsets count from the start of the whole: 80, with just these tags before it. */
+/* Long words, signed or not: size, mode, numerator, denominator (layout from memory). The note is a bare directory
+ * whose offsets count from the start of the whole: 80, with just these tags before it. */
 static void
 test_adjustment_words (void)
 {

@@ -112,7 +112,8 @@ test_sides (void)
     for (int side = SHIM_FAR_UNKNOWN; side <= SHIM_FAR_RIGHT; side++)
       g_assert_cmpint (shim_orientation_side_to_stored (o, shim_orientation_side_to_upright (o, side)), ==, side);
 
-  /* A camera held upright by a quarter turn: what is stored at the left is seen at the top (6) or at the bottom (8). */
+  /* A camera held upright by a quarter turn: what is stored at the left is seen at the top (6) or at the bottom
+   * (8). */
   g_assert_cmpint (shim_orientation_side_to_upright (SHIM_ORIENTATION_TURN_RIGHT, SHIM_FAR_LEFT), ==, SHIM_FAR_UP);
   g_assert_cmpint (shim_orientation_side_to_upright (SHIM_ORIENTATION_TURN_LEFT, SHIM_FAR_LEFT), ==, SHIM_FAR_DOWN);
 }

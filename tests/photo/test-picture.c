@@ -97,7 +97,8 @@ test_upright (Fixture *fixture, gconstpointer data)
     }
 }
 
-/* What was put in comes out, within what JPEG at quality 92 changes (common practice, no source: below 40 of 255 for noise). */
+/* What was put in comes out, within what JPEG at quality 92 changes (common practice, no source: below 40 of 255
+ * for noise). */
 static void
 test_colors (Fixture *fixture, gconstpointer data)
 {
