@@ -58,7 +58,8 @@ distance_to_digit (int digit, double x, double y)
 static void
 draw_digit (FrameNumerals *numerals, int digit, double left, double unit, gboolean flip)
 {
-  int first = MAX (0, (int) floor (left - unit)), last = MIN (numerals->width, (int) ceil (left + (FIELD_WIDTH + 1) * unit));
+  int first = MAX (0, (int) floor (left - unit));
+  int last = MIN (numerals->width, (int) ceil (left + (FIELD_WIDTH + 1) * unit));
 
   for (int j = 0; j < numerals->height; j++)
     for (int i = first; i < last; i++)

@@ -223,7 +223,8 @@ add_main_options (GOptionContext *context, FrameOptions *options)
 {
   GOptionEntry entries[] = {
     { "truth", 't', 0, G_OPTION_ARG_FILENAME, &options->truth, "Append the truth of the frame to this CSV file", "FILE" },
-    { "demo", 0, 0, G_OPTION_ARG_NONE, &options->demo, "Make the demo's test: four rounds of five frames, in a folder", NULL },
+    { "demo", 0, 0, G_OPTION_ARG_NONE, &options->demo,
+      "Make the demo's test: four rounds of five frames, in a folder", NULL },
     { "set", 0, 0, G_OPTION_ARG_STRING, &options->set, "Draw frames of a kind at random, into a folder", "NAME" },
     { "list-sets", 0, 0, G_OPTION_ARG_NONE, &options->list_sets, "Print the names of the sets", NULL },
     { "count", 'n', 0, G_OPTION_ARG_INT, &options->count, "Number of frames of the set (10)", "N" },
@@ -253,7 +254,8 @@ frame_options_parse (FrameOptions *options, int *argc, char ***argv, GError **er
   *options = (FrameOptions){ .count = 10 };
   frame_scene_init (&options->scene);
   options->scene.blob_mm = -1.0;
-  g_option_context_set_summary (context, "Makes photographs of a ruler beside a target, of which the true sharp line is known.");
+  g_option_context_set_summary (context,
+                                "Makes photographs of a ruler beside a target, of which the true sharp line is known.");
   add_main_options (context, options);
   add_camera_options (context, &options->scene, &words);
   add_scene_options (context, &options->scene, &words);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
+#include "frame-batch.h"
 #include "frame-render.h"
 #include "frame-sensor.h"
 #include "frame-sets.h"
@@ -367,7 +368,11 @@ test_demosaic (void)
   for (int y = 2; y < 18; y++)
     for (int x = 2; x < 18; x++)
       for (int c = 0; c < 3; c++)
-        g_assert_cmpfloat_with_epsilon (pixels[20 * y + x][c], 0.01f * x + (c == 0 ? 0.2f : c == 1 ? 0.3f : 0.1f), 0.001f);
+        {
+          float base = c == 0 ? 0.2f : c == 1 ? 0.3f : 0.1f;
+
+          g_assert_cmpfloat_with_epsilon (pixels[20 * y + x][c], base + 0.01f * x, 0.001f);
+        }
 }
 
 /* All frames of all sets can be made, come again from the same seed, and keep what their kind promises. */
@@ -392,6 +397,50 @@ test_sets (void)
         g_assert_cmpfloat (truth.aligned.stored.x, >, 0.0);
         g_assert_cmpfloat (truth.aligned.stored.x, <, scene.width_px);
       }
+}
+
+/* Several frames at once, their files and a truth with a value for each column. */
+static void
+test_batch (void)
+{
+  g_autofree char *folder = make_folder ();
+  g_autofree char *round = g_build_filename (folder, "round-1", NULL);
+  g_autofree char *csv = g_build_filename (folder, "truth.csv", NULL);
+  g_autofree char *text = NULL;
+  g_autoptr (GPtrArray) jobs = g_ptr_array_new_with_free_func ((GDestroyNotify) frame_job_free);
+  g_autoptr (GError) error = NULL;
+  g_auto (GStrv) lines = NULL;
+  g_auto (GStrv) names = NULL;
+
+  for (int i = 0; i < 3; i++)
+    {
+      FrameJob *job = g_new0 (FrameJob, 1);
+
+      init_small (&job->scene);
+      job->scene.card = FALSE;
+      job->name = g_strdup_printf ("round-1/f%d.jpg", i);
+      job->setting = g_strdup ("-3");
+      g_ptr_array_add (jobs, job);
+    }
+  g_assert_true (frame_batch_write (jobs, folder, &error));
+  g_assert_no_error (error);
+  g_assert_true (g_file_get_contents (csv, &text, NULL, NULL));
+  lines = g_strsplit (text, "\n", -1);
+  g_assert_cmpuint (g_strv_length (lines), ==, 5); /* names, three frames, the end */
+  names = g_strsplit (lines[0], ",", -1);
+  for (guint i = 0; i < 3; i++)
+    {
+      const FrameJob *job = jobs->pdata[i];
+      g_autofree char *path = g_build_filename (folder, job->name, NULL);
+      g_auto (GStrv) values = g_strsplit (lines[i + 1], ",", -1);
+
+      g_assert_cmpuint (g_strv_length (values), ==, g_strv_length (names));
+      g_assert_cmpstr (values[0], ==, job->name);
+      g_assert_cmpint (g_unlink (path), ==, 0);
+    }
+  g_unlink (csv);
+  g_rmdir (round);
+  g_rmdir (folder);
 }
 
 static void
@@ -426,6 +475,7 @@ main (int argc, char **argv)
   g_test_add_func ("/frames/files/no-metadata", test_no_metadata);
   g_test_add_func ("/frames/files/demosaic", test_demosaic);
   g_test_add_func ("/frames/files/sets", test_sets);
+  g_test_add_func ("/frames/files/batch", test_batch);
   g_test_add_func ("/frames/files/errors", test_errors);
   return g_test_run ();
 }

@@ -50,7 +50,11 @@ shade_disc (gconstpointer data, double u, double v, double du, double dv)
 
   for (int i = 0; i < 4; i++)
     for (int j = 0; j < 4; j++)
-      cover += hypot (u + ((i + 0.5) / 4.0 - 0.5) * du, v + ((j + 0.5) / 4.0 - 0.5) * dv) < DISC_MM / 2.0 ? 1.0 / 16.0 : 0.0;
+      {
+        double x = u + ((i + 0.5) / 4.0 - 0.5) * du, y = v + ((j + 0.5) / 4.0 - 0.5) * dv;
+
+        cover += hypot (x, y) < DISC_MM / 2.0 ? 1.0 / 16.0 : 0.0;
+      }
   return (FrameColour){ 1.0f, 1.0f, 1.0f, 1.0f } * (float) cover;
 }
 
