@@ -23,6 +23,8 @@
 #define TICKS_FOR_PERSPECTIVE 30.0
 #define PHASE_FLOOR 0.004
 #define QUIET_SHARE 0.7
+/* This near to half a cycle per pixel the ticks cannot be told from their mirror image, f from 1 − f. */
+#define NYQUIST_GAP 0.035
 #define HUBER 2.5
 
 typedef struct
@@ -68,7 +70,7 @@ read_phases (const ShimLaneSignal *signal, const ShimLattice *lattice, double ha
       const double cycles = CLAMP (fabs (shim_lattice_cycles_per_px (lattice, v)), 0.01, 1.0);
       double re, im, se;
 
-      if (shim_lane_signal_lock (signal, lattice, v, half_ticks, &re, &im, &se))
+      if (fabs (cycles - 0.5) > NYQUIST_GAP && shim_lane_signal_lock (signal, lattice, v, half_ticks, &re, &im, &se))
         {
           const double amplitude = hypot (re, im);
           Phase phase = { .v = v, .amplitude = amplitude, .se = se };

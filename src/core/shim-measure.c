@@ -28,6 +28,12 @@
 #define BLUR_DOUBT_LOW 0.82
 #define BLUR_DOUBT_HIGH 1.22
 #define DISTANCE_ALLOWS 0.15
+/* Frequencies, cycles per pixel: from where a lattice may be the mirror image of one beyond 0.5 (and from where that is not to
+ * be risked), and where ticks may hide that the survey did not see. */
+#define MIRROR_FROM 0.30
+#define MIRROR_DOUBT 0.44
+#define HIDDEN_FROM 0.30
+#define HIDDEN_TO 0.72
 
 typedef struct
 {
@@ -325,6 +331,110 @@ distance_allows (const Measure *self, double tick_mm)
          fabs (log (implied / self->request->distance_mm)) < DISTANCE_ALLOWS;
 }
 
+/* The ticks as they would be at another frequency: @factor times, or 1 − f when @mirrored. */
+static ShimStripGuess
+guess_at (const Measure *self, const ShimStripGuess *guess, const ShimLattice *lattice, double factor, gboolean mirrored)
+{
+  const double v = lattice->v_best, f = shim_lattice_cycles_per_px (lattice, v);
+  const double slope = -2.0 * lattice->map[2] / (1.0 + lattice->map[2] * (v - lattice->v_ref)) * f;
+  ShimStripGuess other = *guess;
+
+  other.u0 = lattice->u0 + 0.5 * lattice->edge_side * lattice->edge_px;
+  other.u1 = lattice->u1;
+  other.v_best = v;
+  other.cycles_per_px = mirrored ? 1.0 - f : factor * f;
+  other.cycles_slope = mirrored ? -slope : factor * slope;
+  return other;
+}
+
+static gboolean
+find_lattice_at (const Measure *self, const ShimStripGuess *guess, ShimLattice *lattice, ShimTickFamily *family)
+{
+  *family = SHIM_TICK_FAMILY_UNKNOWN;
+  if (!shim_lattice_find (self->luma, guess, lattice) || !lattice_is_worth (lattice))
+    return FALSE;
+  *family = shim_tick_ranks_read (self->luma, lattice);
+  return TRUE;
+}
+
+/* Fine ticks near or beyond half a cycle per pixel look like others, mirrored; and where they are beyond it, the survey sees
+ * the longer ones only. What is right shows in the longer ticks: they fall on every fifth. */
+static gboolean
+find_hidden_lattice (const Measure *self, const ShimStripGuess *guess, const ShimLattice *seen, ShimLattice *lattice)
+{
+  static const double factors[] = { 5.0, 2.5, 10.0 };
+  const double f = shim_lattice_cycles_per_px (seen, seen->v_best);
+  ShimTickFamily family;
+  ShimStripGuess other;
+
+  if (f > MIRROR_FROM)
+    {
+      other = guess_at (self, guess, seen, 1.0, TRUE);
+      return find_lattice_at (self, &other, lattice, &family) && family == SHIM_TICK_FAMILY_FIVES;
+    }
+  for (guint i = 0; i < G_N_ELEMENTS (factors); i++)
+    {
+      if (factors[i] * f < HIDDEN_FROM || factors[i] * f > HIDDEN_TO)
+        continue;
+      other = guess_at (self, guess, seen, factors[i], FALSE);
+      if (find_lattice_at (self, &other, lattice, &family) && family == SHIM_TICK_FAMILY_FIVES)
+        return TRUE;
+    }
+  return FALSE;
+}
+
+/* Measures on one lattice; if the growth of the blur shows another tick spacing, once more with that. */
+static void
+measure_on_lattice (Measure *self, ShimTickFamily family)
+{
+  measure_with_tick (self, shim_tick_spacing_judge (&self->lattice, family, self->request));
+  if (spacing_is_doubtful (self))
+    {
+      const double tick_mm = shim_tick_spacing_by_blur (self->lattice.tick_mm, self->result->blur_factor);
+
+      if (isfinite (tick_mm) && distance_allows (self, tick_mm))
+        measure_with_tick (self, tick_mm);
+    }
+}
+
+static gboolean
+is_better (const ShimMeasurement *a, const ShimMeasurement *b)
+{
+  const gboolean a_measured = a->refusal == SHIM_REFUSAL_NONE, b_measured = b->refusal == SHIM_REFUSAL_NONE;
+
+  if (a_measured && b_measured && isfinite (a->offset_se_mm) && isfinite (b->offset_se_mm))
+    return a->offset_se_mm < b->offset_se_mm;
+  return a_measured && !b_measured;
+}
+
+/* Measures on the ticks that were seen, and on finer ones that hide behind them, and keeps what is surer. */
+static void
+measure_seen_and_hidden (Measure *self, const ShimStripGuess *guess, ShimTickFamily family)
+{
+  Measure hidden = *self;
+  const double cycles = shim_lattice_cycles_per_px (&self->lattice, self->lattice.v_best);
+  /* Without the longer ticks nothing tells such a lattice from its mirror image. */
+  const gboolean doubtful = family == SHIM_TICK_FAMILY_UNKNOWN && cycles > MIRROR_DOUBT;
+
+  hidden.result = NULL;
+  if (find_hidden_lattice (self, guess, &self->lattice, &hidden.lattice))
+    measure_on_lattice (&hidden, SHIM_TICK_FAMILY_FIVES);
+  if (doubtful && hidden.result == NULL)
+    shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_RULER,
+                             "Ticks were seen, but they are too close together for the pixels to be read. Come closer to the "
+                             "ruler.");
+  else if (!doubtful)
+    measure_on_lattice (self, family);
+  if (hidden.result != NULL && (doubtful || cycles > MIRROR_FROM || is_better (hidden.result, self->result)))
+    {
+      ShimMeasurement *dropped = self->result;
+
+      *self = hidden;
+      hidden.result = dropped;
+    }
+  g_clear_pointer (&hidden.result, shim_measurement_free);
+}
+
 static void
 measure (Measure *self, const ShimStripGuess *guess)
 {
@@ -334,7 +444,7 @@ measure (Measure *self, const ShimStripGuess *guess)
 
   if (guess == NULL && find_guess (self->luma, request, &own))
     guess = &own;
-  if (guess == NULL || !shim_lattice_find (self->luma, guess, &self->lattice) || !lattice_is_worth (&self->lattice))
+  if (guess == NULL || !find_lattice_at (self, guess, &self->lattice, &family))
     {
       shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_RULER,
                                strip_is_usable (request)
@@ -343,15 +453,10 @@ measure (Measure *self, const ShimStripGuess *guess)
                                  "its ticks are in focus somewhere.");
       return;
     }
-  family = shim_tick_ranks_read (self->luma, &self->lattice);
-  measure_with_tick (self, shim_tick_spacing_judge (&self->lattice, family, request));
-  if (spacing_is_doubtful (self))
-    {
-      const double tick_mm = shim_tick_spacing_by_blur (self->lattice.tick_mm, self->result->blur_factor);
-
-      if (isfinite (tick_mm) && distance_allows (self, tick_mm))
-        measure_with_tick (self, tick_mm);
-    }
+  if (family == SHIM_TICK_FAMILY_UNKNOWN || family == SHIM_TICK_FAMILY_TWOS)
+    measure_seen_and_hidden (self, guess, family);
+  else
+    measure_on_lattice (self, family);
   if (self->result->refusal == SHIM_REFUSAL_NONE && !request->has_target)
     shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_TARGET,
                              "The sharp line was found, but not where the target is. Show the place on the ruler that is level "
