@@ -321,7 +321,7 @@ run_advise (ShimCtl *ctl, int argc, char **argv)
     return SHIM_CTL_USAGE;
   if (shim_ctl_register (ctl) == NULL)
     return SHIM_CTL_FAILED;
-  summary = shim_ops_test_summary (ctl->reg, argv[1], NULL, &error);
+  summary = shim_ops_test_summary (ctl->reg, NULL, argv[1], &error);
   if (summary == NULL)
     return shim_ctl_fail (error);
   add_summary_json (builder, summary);
@@ -404,7 +404,7 @@ run_accept (ShimCtl *ctl, int argc, char **argv)
     return SHIM_CTL_USAGE;
   if (shim_ctl_register (ctl) == NULL)
     return SHIM_CTL_FAILED;
-  summary = shim_ops_test_summary (ctl->reg, argv[1], NULL, &error);
+  summary = shim_ops_test_summary (ctl->reg, NULL, argv[1], &error);
   if (summary == NULL)
     return shim_ctl_fail (error);
   request.test = argv[1];
