@@ -5,6 +5,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-kit-place.h"
+#include "shim-slots-place.h"
 #include "shim-window-places.h"
 
 /* What a place shows until its own widget is merged. */
@@ -20,11 +21,17 @@ search_kit (GtkWidget *place)
   shim_kit_place_search (SHIM_KIT_PLACE (place));
 }
 
+static void
+search_slots (GtkWidget *place)
+{
+  shim_slots_place_search (SHIM_SLOTS_PLACE (place));
+}
+
 const ShimPlace shim_places[] = {
   { "kit", N_ ("Kit"), "shim-kit-symbolic", shim_kit_place_new, search_kit },
   { "pairs", N_ ("Pairs"), "shim-pairs-symbolic", blank_new, NULL },
   { "bench", N_ ("Bench"), "shim-bench-symbolic", blank_new, NULL },
-  { "slots", N_ ("Slots"), "shim-slots-symbolic", blank_new, NULL },
+  { "slots", N_ ("Slots"), "shim-slots-symbolic", shim_slots_place_new, search_slots },
   { "jobs", N_ ("Jobs"), "shim-jobs-symbolic", blank_new, NULL },
 };
 
@@ -70,4 +77,15 @@ shim_places_bench_pair (GtkWidget *bench_place, const char *pair)
 void
 shim_places_bench_test (GtkWidget *bench_place, const char *test)
 {
+}
+
+/**
+ * shim_places_open_slots:
+ * @slots_place: the place Slots
+ * @body: id of the body whose slots are to be shown
+ */
+void
+shim_places_open_slots (GtkWidget *slots_place, const char *body)
+{
+  shim_slots_place_open_body (SHIM_SLOTS_PLACE (slots_place), body);
 }

@@ -33,5 +33,6 @@ void shim_places_open_item  (GtkWidget *kit_place, const char *kind, const char 
 void shim_places_open_pair  (GtkWidget *pairs_place, const char *pair);
 void shim_places_bench_pair (GtkWidget *bench_place, const char *pair);
 void shim_places_bench_test (GtkWidget *bench_place, const char *test);
+void shim_places_open_slots (GtkWidget *slots_place, const char *body);
 
 G_END_DECLS

@@ -139,6 +139,17 @@ bench_test_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 }
 
 static void
+open_slots_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  ShimWindow *self = SHIM_WINDOW (widget);
+
+  if (self->workspace == NULL)
+    return;
+  show_place (self, "slots");
+  shim_places_open_slots (place_widget (self, "slots"), g_variant_get_string (parameter, NULL));
+}
+
+static void
 undone_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 {
   g_autoptr (ShimWindow) self = SHIM_WINDOW (user_data);
@@ -346,6 +357,7 @@ shim_window_class_init (ShimWindowClass *klass)
   gtk_widget_class_install_action (widget_class, "win.open-pair", "s", open_pair_cb);
   gtk_widget_class_install_action (widget_class, "win.bench-pair", "s", bench_pair_cb);
   gtk_widget_class_install_action (widget_class, "win.bench-test", "s", bench_test_cb);
+  gtk_widget_class_install_action (widget_class, "win.open-slots", "s", open_slots_cb);
   gtk_widget_class_install_action (widget_class, "win.undo", NULL, undo_cb);
   gtk_widget_class_install_action (widget_class, "win.redo", NULL, redo_cb);
   gtk_widget_class_install_action (widget_class, "win.back-up", NULL, back_up_cb);

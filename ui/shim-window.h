@@ -12,7 +12,7 @@ G_BEGIN_DECLS
  *
  * One register in one window: the places in a sidebar, each a widget of its own. Actions for all places:
  * `win.place` (s: "kit", "pairs", "bench", "slots", "jobs"), `win.open-item` ((ss): kind, id), `win.open-pair` (s: pair id),
- * `win.bench-pair` (s: pair id), `win.bench-test` (s: test id), `win.search`, `win.undo`, `win.redo`, `win.back-up`.
+ * `win.open-slots` (s: body id), `win.bench-pair` (s: pair id), `win.bench-test` (s: test id), `win.search`, `win.undo`, `win.redo`, `win.back-up`.
  */
 #define SHIM_TYPE_WINDOW (shim_window_get_type ())
 G_DECLARE_FINAL_TYPE (ShimWindow, shim_window, SHIM, WINDOW, AdwApplicationWindow)

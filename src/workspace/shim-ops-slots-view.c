@@ -1,0 +1,141 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n-lib.h>
+
+#include "shim-format.h"
+#include "shim-ops-slots-view.h"
+#include "shim-ops-slots.h"
+#include "shim-register-pairs.h"
+
+/* A plan over more lenses than these is for a store-room, where no body meets them all; the job says which ones matter. */
+#define LENSES_PLANNED 500
+
+static void
+plan_line_free (ShimPlanLine *self)
+{
+  g_free (self->lens);
+  g_free (self->sentence);
+  g_free (self);
+}
+
+/* What the plan wants against what was keyed in last. */
+static char *
+line_sentence (const ShimPlannedSlot *planned, const ShimSlot *slot, gboolean *in_order)
+{
+  g_autofree char *setting = shim_format_setting (planned->choice.setting);
+  g_autofree char *error = shim_format_number (planned->choice.error, 1);
+
+  *in_order = TRUE;
+  if (planned->in_lens)
+    return g_strdup (_ ("keeps its own values, needs no slot"));
+  if (!planned->known)
+    return g_strdup (_ ("nothing known yet: test it first"));
+  if (!planned->choice.gets_slot)
+    {
+      *in_order = slot == NULL;
+      return g_strdup_printf (slot == NULL ? _ ("no slot; error %s tolerances") : _ ("could give up its slot; error %s tolerances without"),
+                              error);
+    }
+  *in_order = slot != NULL && slot->state == SHIM_SLOT_KEYED && slot->value == planned->choice.setting;
+  if (*in_order)
+    return g_strdup_printf (_ ("%s in slot %d, as planned"), setting, (int) slot->number);
+  return g_strdup_printf (slot != NULL ? _ ("key %s in; the slot holds another value") : _ ("key %s in; it has no slot yet"), setting);
+}
+
+static const ShimSlot *
+slot_of (GPtrArray *slots, const ShimPlannedSlot *planned)
+{
+  for (guint i = 0; i < slots->len; i++)
+    {
+      const ShimSlot *slot = slots->pdata[i];
+
+      if (slot->state != SHIM_SLOT_FREE && g_strcmp0 (slot->lens, planned->lens) == 0
+          && g_strcmp0 (slot->converter, planned->converter) == 0)
+        return slot;
+    }
+  return NULL;
+}
+
+static gboolean
+add_plan (ShimRegister *reg, const ShimModel *model, ShimSlotsView *self, GError **error)
+{
+  const char *body = SHIM_RECORD (self->body)->id;
+  ShimPairFilter filter = { .body = body, .limit = LENSES_PLANNED };
+  g_autoptr (GPtrArray) pairs = shim_register_pairs (reg, &filter, error);
+  g_autoptr (GPtrArray) lenses = g_ptr_array_new ();
+
+  if (pairs == NULL)
+    return FALSE;
+  for (guint i = 0; i < pairs->len; i++)
+    {
+      const ShimPairNow *now = pairs->pdata[i];
+
+      if (now->converter == NULL && now->state != SHIM_PAIR_NOT_NEEDED)
+        g_ptr_array_add (lenses, now->lens);
+    }
+  if (lenses->len == 0)
+    return TRUE;
+  g_ptr_array_add (lenses, NULL);
+  self->plan = shim_ops_model_plan_slots (reg, model, body, (const char *const *) lenses->pdata, error);
+  return self->plan != NULL;
+}
+
+static void
+add_lines (ShimRegister *reg, ShimSlotsView *self)
+{
+  for (guint i = 0; self->plan != NULL && i < self->plan->lenses->len; i++)
+    {
+      const ShimPlannedSlot *planned = self->plan->lenses->pdata[i];
+      g_autoptr (ShimRecord) lens = shim_register_get (reg, SHIM_TYPE_LENS, planned->lens, NULL);
+      ShimPlanLine *line = g_new0 (ShimPlanLine, 1);
+
+      line->planned = planned;
+      line->lens = g_strdup (lens != NULL ? SHIM_LENS (lens)->label : planned->lens);
+      line->sentence = line_sentence (planned, slot_of (self->slots, planned), &line->in_order);
+      g_ptr_array_add (self->lines, line);
+    }
+}
+
+/**
+ * shim_ops_slots_view:
+ * @reg: a register
+ * @model: (nullable): the kit model, for lenses that were not measured on this body
+ * @body: id
+ * @error: return location for an error of the store
+ *
+ * Returns: (transfer full) (nullable): the slots of a body with the plan beside them
+ */
+ShimSlotsView *
+shim_ops_slots_view (ShimRegister *reg, const ShimModel *model, const char *body, GError **error)
+{
+  g_autoptr (ShimSlotsView) self = g_new0 (ShimSlotsView, 1);
+
+  self->lines = g_ptr_array_new_with_free_func ((GDestroyNotify) plan_line_free);
+  self->body = SHIM_BODY (shim_register_get (reg, SHIM_TYPE_BODY, body, error));
+  if (self->body == NULL || !shim_register_slot_counts (reg, &body, 1, &self->counts, error))
+    return NULL;
+  self->slots = shim_register_slots (reg, body, error);
+  if (self->slots == NULL)
+    return NULL;
+  if (self->body->slot_count != 0 && !add_plan (reg, model, self, error))
+    return NULL;
+  add_lines (reg, self);
+  return g_steal_pointer (&self);
+}
+
+/**
+ * shim_slots_view_free:
+ * @self: (transfer full) (nullable): a view
+ */
+void
+shim_slots_view_free (ShimSlotsView *self)
+{
+  if (self == NULL)
+    return;
+  g_clear_object (&self->body);
+  g_clear_pointer (&self->slots, g_ptr_array_unref);
+  g_clear_pointer (&self->plan, shim_body_plan_free);
+  g_clear_pointer (&self->lines, g_ptr_array_unref);
+  g_free (self);
+}

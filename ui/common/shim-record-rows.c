@@ -1,0 +1,85 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n.h>
+
+#include "shim-kinds.h"
+#include "shim-record-rows.h"
+
+/* Two lines for a record in a list: what it is called, and what tells it from others. */
+
+static void
+row_setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
+{
+  GtkWidget *box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 2);
+  GtkWidget *title = gtk_label_new (NULL), *subtitle = gtk_label_new (NULL);
+
+  gtk_label_set_xalign (GTK_LABEL (title), 0.0);
+  gtk_label_set_ellipsize (GTK_LABEL (title), PANGO_ELLIPSIZE_END);
+  gtk_label_set_xalign (GTK_LABEL (subtitle), 0.0);
+  gtk_label_set_ellipsize (GTK_LABEL (subtitle), PANGO_ELLIPSIZE_END);
+  gtk_widget_add_css_class (subtitle, "caption");
+  gtk_widget_add_css_class (subtitle, "dim-label");
+  gtk_widget_set_margin_top (box, 6);
+  gtk_widget_set_margin_bottom (box, 6);
+  gtk_box_append (GTK_BOX (box), title);
+  gtk_box_append (GTK_BOX (box), subtitle);
+  gtk_list_item_set_child (item, box);
+}
+
+static void
+update_row (ShimRecord *record, GParamSpec *pspec, GtkWidget *box)
+{
+  GtkWidget *title = gtk_widget_get_first_child (box);
+  g_autofree char *label = NULL, *serial = NULL, *maker = NULL, *model = NULL;
+  g_autoptr (GString) under = g_string_new (NULL);
+  gboolean archived;
+
+  if (SHIM_IS_JOB (record))
+    g_object_get (record, "name", &label, "on-date", &maker, "place", &model, "archived", &archived, NULL);
+  else
+    g_object_get (record, "label", &label, "serial", &serial, "archived", &archived, NULL);
+  if (!SHIM_IS_JOB (record) && !SHIM_IS_ADAPTER (record))
+    g_object_get (record, "maker", &maker, "model", &model, NULL);
+  if (maker != NULL || model != NULL)
+    g_string_append_printf (under, "%s%s%s", maker != NULL ? maker : "", maker != NULL && model != NULL ? " " : "",
+                            model != NULL ? model : "");
+  if (serial != NULL)
+    g_string_append_printf (under, "%s%s", under->len > 0 ? " · " : "", serial);
+  if (archived)
+    g_string_append_printf (under, "%s%s", under->len > 0 ? " · " : "", _ ("archived"));
+  gtk_label_set_label (GTK_LABEL (title), label);
+  gtk_label_set_label (GTK_LABEL (gtk_widget_get_next_sibling (title)), under->str);
+}
+
+static void
+row_bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
+{
+  ShimRecord *record = gtk_list_item_get_item (item);
+  GtkWidget *box = gtk_list_item_get_child (item);
+
+  g_signal_connect (record, "notify", G_CALLBACK (update_row), box);
+  update_row (record, NULL, box);
+}
+
+static void
+row_unbind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
+{
+  g_signal_handlers_disconnect_by_func (gtk_list_item_get_item (item), update_row, gtk_list_item_get_child (item));
+}
+
+/**
+ * shim_record_rows_new:
+ *
+ * Returns: (transfer full): makes the rows of a #GtkListView over bodies, lenses, converters, adapters or jobs
+ */
+GtkListItemFactory *
+shim_record_rows_new (void)
+{
+  GtkListItemFactory *factory = gtk_signal_list_item_factory_new ();
+
+  g_signal_connect (factory, "setup", G_CALLBACK (row_setup_cb), NULL);
+  g_signal_connect (factory, "bind", G_CALLBACK (row_bind_cb), NULL);
+  g_signal_connect (factory, "unbind", G_CALLBACK (row_unbind_cb), NULL);
+  return factory;
+}

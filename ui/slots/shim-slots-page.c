@@ -1,0 +1,396 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n.h>
+
+#include "shim-dialogs.h"
+#include "shim-format.h"
+#include "shim-ops-slots-view.h"
+#include "shim-slots-page.h"
+#include "shim-workspace-ops.h"
+
+struct _ShimSlotsPage
+{
+  GtkBox parent_instance;
+
+  /* Template widgets */
+  GtkBox *groups;
+  GtkLabel *subtitle;
+  GtkLabel *title;
+
+  /* Owned */
+  ShimWorkspace *workspace;
+  GCancellable *cancellable;
+  ShimSlotsView *view;
+  char *body;
+};
+
+G_DEFINE_FINAL_TYPE (ShimSlotsPage, shim_slots_page, GTK_TYPE_BOX)
+
+static void
+cleared_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (ShimSlotsPage) self = SHIM_SLOTS_PAGE (user_data);
+  g_autoptr (GError) error = NULL;
+
+  if (shim_workspace_done_finish (SHIM_WORKSPACE (source), result, &error))
+    shim_show_done (GTK_WIDGET (self), _ ("Noted as cleared. Clear it on the body too"));
+  else
+    shim_show_error (GTK_WIDGET (self), _ ("The change was not stored"), error);
+}
+
+static void
+keyed_in_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (ShimSlotsPage) self = SHIM_SLOTS_PAGE (user_data);
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GObject) entry = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+
+  if (entry == NULL)
+    shim_show_error (GTK_WIDGET (self), _ ("The change was not stored"), error);
+}
+
+static const ShimSlot *
+slot_of_button (GtkButton *button)
+{
+  return g_object_get_data (G_OBJECT (button), "shim-slot");
+}
+
+static void
+clear_cb (GtkButton *button, ShimSlotsPage *self)
+{
+  shim_workspace_clear_slot_async (self->workspace, self->body, slot_of_button (button)->number, NULL, NULL, cleared_cb,
+                                   g_object_ref (self));
+}
+
+static void
+key_in_cb (GtkButton *button, ShimSlotsPage *self)
+{
+  const ShimSlot *slot = slot_of_button (button);
+
+  shim_workspace_key_in_async (self->workspace, slot->pair, slot->number, FALSE, NULL, keyed_in_cb, g_object_ref (self));
+}
+
+static void
+open_pair_cb (AdwActionRow *row, ShimSlotsPage *self)
+{
+  gtk_widget_activate_action (GTK_WIDGET (self), "win.open-pair", "s", gtk_widget_get_name (GTK_WIDGET (row)));
+}
+
+static char *
+value_text (gint64 value, gint64 value_long)
+{
+  g_autofree char *wide = shim_format_setting (value);
+  g_autofree char *far_end = shim_format_setting (value_long);
+
+  return value_long == SHIM_NO_INT ? g_steal_pointer (&wide) : g_strdup_printf ("%s / %s", wide, far_end);
+}
+
+/* What is to be done about a slot, in words. */
+static char *
+slot_subtitle (const ShimSlot *slot)
+{
+  g_autofree char *wanted = value_text (slot->wanted, slot->wanted_long);
+  g_autofree char *day = slot->done_at != NULL ? g_strndup (slot->done_at, 10) : NULL;
+
+  if (slot->state == SHIM_SLOT_LOST)
+    return g_strdup_printf (_ ("Lost by a reset on %s. Key %s in again"), day, wanted);
+  if (slot->wanted != SHIM_NO_INT && (slot->wanted != slot->value || slot->wanted_long != slot->value_long))
+    return g_strdup_printf (_ ("Decided since: %s. Key it in"), wanted);
+  return g_strdup_printf (_ ("Keyed in on %s"), day);
+}
+
+static void
+add_button (ShimSlotsPage *self, GtkWidget *row, const ShimSlot *slot, const char *label, const char *accessible, GCallback callback,
+            const char *css)
+{
+  GtkWidget *button = gtk_button_new_with_mnemonic (label);
+
+  gtk_widget_set_valign (button, GTK_ALIGN_CENTER);
+  gtk_widget_add_css_class (button, css);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (button), GTK_ACCESSIBLE_PROPERTY_LABEL, accessible, -1);
+  g_object_set_data (G_OBJECT (button), "shim-slot", (gpointer) slot);
+  g_signal_connect (button, "clicked", callback, self);
+  adw_action_row_add_suffix (ADW_ACTION_ROW (row), button);
+}
+
+static GtkWidget *
+slot_row_new (ShimSlotsPage *self, const ShimSlot *slot)
+{
+  GtkWidget *row = adw_action_row_new (), *number;
+  g_autofree char *number_text = g_strdup_printf ("%d", (int) slot->number);
+  g_autofree char *value = NULL, *title = NULL, *subtitle = NULL, *key_name = NULL, *clear_name = NULL;
+  GtkWidget *value_label;
+
+  number = gtk_label_new (number_text);
+  gtk_label_set_width_chars (GTK_LABEL (number), 3);
+  gtk_widget_add_css_class (number, "numeric");
+  gtk_widget_add_css_class (number, "dim-label");
+  adw_action_row_add_prefix (ADW_ACTION_ROW (row), number);
+  title = g_markup_printf_escaped ("%s%s%s", slot->lens_label != NULL ? slot->lens_label : "",
+                                   slot->converter_label != NULL ? " + " : "",
+                                   slot->converter_label != NULL ? slot->converter_label : "");
+  adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), title);
+  subtitle = slot_subtitle (slot);
+  adw_action_row_set_subtitle (ADW_ACTION_ROW (row), subtitle);
+  if (slot->state == SHIM_SLOT_LOST)
+    {
+      adw_action_row_add_suffix (ADW_ACTION_ROW (row), gtk_image_new_from_icon_name ("shim-state-due-symbolic"));
+      gtk_widget_add_css_class (row, "state-due");
+    }
+  value = value_text (slot->value, slot->value_long);
+  value_label = gtk_label_new (slot->state == SHIM_SLOT_KEYED ? value : "");
+  gtk_widget_add_css_class (value_label, "numeric");
+  gtk_widget_add_css_class (value_label, "title-4");
+  adw_action_row_add_suffix (ADW_ACTION_ROW (row), value_label);
+  key_name = g_strdup_printf (_ ("Slot %d is keyed in"), (int) slot->number);
+  clear_name = g_strdup_printf (_ ("Clear slot %d"), (int) slot->number);
+  if (slot->state == SHIM_SLOT_LOST || (slot->wanted != SHIM_NO_INT && slot->wanted != slot->value))
+    add_button (self, row, slot, _ ("_Keyed In"), key_name, G_CALLBACK (key_in_cb), "suggested-action");
+  if (slot->state == SHIM_SLOT_KEYED)
+    add_button (self, row, slot, _ ("_Clear"), clear_name, G_CALLBACK (clear_cb), "flat");
+  if (slot->pair != NULL)
+    {
+      gtk_widget_set_name (row, slot->pair);
+      gtk_list_box_row_set_activatable (GTK_LIST_BOX_ROW (row), TRUE);
+      g_signal_connect (row, "activated", G_CALLBACK (open_pair_cb), self);
+    }
+  return row;
+}
+
+static GtkWidget *
+group_new (ShimSlotsPage *self, const char *title, const char *description)
+{
+  GtkWidget *group = adw_preferences_group_new ();
+
+  adw_preferences_group_set_title (ADW_PREFERENCES_GROUP (group), title);
+  adw_preferences_group_set_description (ADW_PREFERENCES_GROUP (group), description);
+  gtk_box_append (self->groups, group);
+  return group;
+}
+
+static void
+add_note (GtkWidget *group, const char *title)
+{
+  GtkWidget *row = adw_action_row_new ();
+
+  adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), title);
+  gtk_widget_add_css_class (row, "dim-label");
+  adw_preferences_group_add (ADW_PREFERENCES_GROUP (group), row);
+}
+
+/* Free slots are one line, however many there are. */
+static void
+add_slots (ShimSlotsPage *self)
+{
+  GtkWidget *group = group_new (self, _ ("Slots"), NULL);
+  g_autoptr (GString) numbers = g_string_new (NULL);
+  guint n_free = 0;
+
+  for (guint i = 0; i < self->view->slots->len; i++)
+    {
+      const ShimSlot *slot = self->view->slots->pdata[i];
+
+      if (slot->state != SHIM_SLOT_FREE)
+        {
+          adw_preferences_group_add (ADW_PREFERENCES_GROUP (group), slot_row_new (self, slot));
+          continue;
+        }
+      if (n_free++ < 12)
+        g_string_append_printf (numbers, "%s%d", numbers->len > 0 ? ", " : "", (int) slot->number);
+    }
+  if (n_free > 12)
+    g_string_append (numbers, " …");
+  if (n_free > 0)
+    {
+      g_autofree char *text = g_strdup_printf (_ ("Free: %s"), numbers->str);
+
+      add_note (group, text);
+    }
+  else if (self->view->counts.total < 0)
+    add_note (group, _ ("Any number of further slots"));
+}
+
+static void
+add_plan (ShimSlotsPage *self)
+{
+  GtkWidget *group;
+
+  if (self->view->plan == NULL)
+    return;
+  group = group_new (self, _ ("Plan"), self->view->plan->sentence);
+  for (guint i = 0; i < self->view->lines->len; i++)
+    {
+      const ShimPlanLine *line = self->view->lines->pdata[i];
+      GtkWidget *row = adw_action_row_new ();
+      g_autofree char *title = g_markup_escape_text (line->lens, -1);
+
+      adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), title);
+      adw_action_row_set_subtitle (ADW_ACTION_ROW (row), line->sentence);
+      if (!line->in_order)
+        adw_action_row_add_suffix (ADW_ACTION_ROW (row), gtk_image_new_from_icon_name ("shim-state-due-symbolic"));
+      adw_preferences_group_add (ADW_PREFERENCES_GROUP (group), row);
+    }
+}
+
+static char *
+count_text (const ShimSlotCount *counts)
+{
+  if (counts->total == 0)
+    return g_strdup (_ ("This body has no slots"));
+  if (counts->total < 0)
+    return g_strdup_printf (_ ("%d used, no limit"), (int) counts->keyed);
+  if (counts->lost > 0)
+    return g_strdup_printf (_ ("%d of %d slots free, %d to key in again"), (int) counts->free, (int) counts->total,
+                            (int) counts->lost);
+  return g_strdup_printf (_ ("%d of %d slots free"), (int) counts->free, (int) counts->total);
+}
+
+static void
+show_view (ShimSlotsPage *self)
+{
+  g_autofree char *text = count_text (&self->view->counts);
+  GtkWidget *child;
+
+  while ((child = gtk_widget_get_first_child (GTK_WIDGET (self->groups))) != NULL)
+    gtk_box_remove (self->groups, child);
+  gtk_label_set_label (self->title, self->view->body->label);
+  gtk_label_set_label (self->subtitle, text);
+  gtk_widget_action_set_enabled (GTK_WIDGET (self), "slots.reset", self->view->counts.keyed > 0);
+  if (self->view->counts.total != 0)
+    add_slots (self);
+  add_plan (self);
+}
+
+static gpointer
+view_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
+{
+  g_autoptr (ShimModel) model = shim_ops_model (reg, NULL);
+
+  return shim_ops_slots_view (reg, model, data, error);
+}
+
+static void
+view_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (ShimSlotsPage) self = SHIM_SLOTS_PAGE (user_data);
+  g_autoptr (GError) error = NULL;
+  ShimSlotsView *view = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+  ShimSlotsView *old = self->view;
+
+  if (view == NULL)
+    {
+      shim_show_error (GTK_WIDGET (self), _ ("The slots could not be read"), error);
+      return;
+    }
+  /* Buttons point into the old view: they go first. */
+  self->view = view;
+  show_view (self);
+  shim_slots_view_free (old);
+}
+
+static void
+reload (ShimSlotsPage *self)
+{
+  if (self->body == NULL)
+    return;
+  g_cancellable_cancel (self->cancellable);
+  g_object_unref (self->cancellable);
+  self->cancellable = g_cancellable_new ();
+  shim_workspace_call_async (self->workspace, view_func, g_strdup (self->body), g_free, (GDestroyNotify) shim_slots_view_free,
+                             self->cancellable, view_read_cb, g_object_ref (self));
+}
+
+/**
+ * shim_slots_page_set_body:
+ * @self: a page
+ * @body: id of the body to show
+ */
+void
+shim_slots_page_set_body (ShimSlotsPage *self, const char *body)
+{
+  g_return_if_fail (SHIM_IS_SLOTS_PAGE (self));
+
+  g_free (self->body);
+  self->body = g_strdup (body);
+  reload (self);
+}
+
+static void
+reset_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (ShimSlotsPage) self = SHIM_SLOTS_PAGE (user_data);
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GPtrArray) lost = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+
+  if (lost == NULL)
+    shim_show_error (GTK_WIDGET (self), _ ("The reset was not noted"), error);
+  else
+    shim_show_done (GTK_WIDGET (self), _ ("Noted. The list below says what to key in again"));
+}
+
+static void
+reset_confirmed_cb (gpointer user_data)
+{
+  ShimSlotsPage *self = SHIM_SLOTS_PAGE (user_data);
+
+  shim_workspace_reset_body_async (self->workspace, self->body, NULL, NULL, NULL, reset_cb, g_object_ref (self));
+}
+
+static void
+reset_action_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  shim_confirm (widget, _ ("Was This Body Reset?"),
+                _ ("All its slots are noted as lost, and the list says which values to key in again. Nothing changes on the camera."),
+                _ ("_Note the Reset"), FALSE, reset_confirmed_cb, widget);
+}
+
+static void
+shim_slots_page_dispose (GObject *object)
+{
+  ShimSlotsPage *self = SHIM_SLOTS_PAGE (object);
+
+  g_cancellable_cancel (self->cancellable);
+  gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_SLOTS_PAGE);
+  g_clear_object (&self->cancellable);
+  g_clear_object (&self->workspace);
+  g_clear_pointer (&self->view, shim_slots_view_free);
+  g_clear_pointer (&self->body, g_free);
+  G_OBJECT_CLASS (shim_slots_page_parent_class)->dispose (object);
+}
+
+static void
+shim_slots_page_class_init (ShimSlotsPageClass *klass)
+{
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
+
+  G_OBJECT_CLASS (klass)->dispose = shim_slots_page_dispose;
+  gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/slots/shim-slots-page.ui");
+  gtk_widget_class_bind_template_child (widget_class, ShimSlotsPage, groups);
+  gtk_widget_class_bind_template_child (widget_class, ShimSlotsPage, subtitle);
+  gtk_widget_class_bind_template_child (widget_class, ShimSlotsPage, title);
+  gtk_widget_class_install_action (widget_class, "slots.reset", NULL, reset_action_cb);
+}
+
+static void
+shim_slots_page_init (ShimSlotsPage *self)
+{
+  gtk_widget_init_template (GTK_WIDGET (self));
+  self->cancellable = g_cancellable_new ();
+}
+
+/**
+ * shim_slots_page_new:
+ * @workspace: where the bodies are
+ *
+ * Returns: (transfer floating): a page that shows nothing yet
+ */
+GtkWidget *
+shim_slots_page_new (ShimWorkspace *workspace)
+{
+  ShimSlotsPage *self = g_object_new (SHIM_TYPE_SLOTS_PAGE, NULL);
+
+  self->workspace = g_object_ref (workspace);
+  g_signal_connect_object (workspace, "changed", G_CALLBACK (reload), self, G_CONNECT_SWAPPED);
+  return GTK_WIDGET (self);
+}
