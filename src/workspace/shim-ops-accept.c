@@ -28,13 +28,19 @@ shim_accept_init (ShimAccept *request)
   };
 }
 
+static gboolean
+has_line (const ShimTestSummary *test)
+{
+  return test->response.state == SHIM_RESPONSE_CLEAR || test->response.state == SHIM_RESPONSE_OUT_OF_REACH;
+}
+
 /* The round's mean at this very setting, set-up error taken off; else what the line says there. */
 static gboolean
 residual_at (const ShimTestSummary *test, gint64 value, double *residual_mm, double *se_mm)
 {
   const ShimRoundStats *reference = test->reference != NULL ? &test->reference->stats : NULL;
 
-  if (test->response.state == SHIM_RESPONSE_CLEAR || test->response.state == SHIM_RESPONSE_OUT_OF_REACH)
+  if (has_line (test))
     {
       *residual_mm = shim_response_at (&test->response, (double) value, se_mm, NULL);
       return TRUE;
@@ -68,6 +74,8 @@ fill_from_test (ShimRegister *reg, const ShimAccept *request, ShimDecision *deci
   g_object_set (decision, "pair", test->test->pair, "test", request->test, "focal-mm", test->test->focal_mm,
                 "distance-mm", test->test->distance_mm, "tolerance-mm", test->tolerance_mm,
                 "out-of-reach", test->response.state == SHIM_RESPONSE_OUT_OF_REACH, NULL);
+  if (has_line (test))
+    g_object_set (decision, "slope-mm-per-step", test->response.step_mm, "slope-se-mm-per-step", test->response.step_se_mm, NULL);
   if (residual_at (test, request->value, &residual_mm, &se_mm))
     {
       g_object_set (decision, "residual-mm", residual_mm, "residual-se-mm", se_mm, NULL);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #pragma once
 
+#include "shim-ops-model.h"
 #include "shim-workspace.h"
 
 G_BEGIN_DECLS
@@ -27,6 +28,8 @@ void          _shim_workspace_schedule_check (ShimWorkspace *self);
 void          _shim_workspace_thread_async (ShimWorkspace *self, ShimThreadFunc func, gpointer data, GDestroyNotify data_free,
                                             GDestroyNotify result_free, GCancellable *cancellable,
                                             GAsyncReadyCallback callback, gpointer user_data);
+ShimModel    *_shim_workspace_dup_model   (ShimWorkspace *self, gint64 *version);
+void          _shim_workspace_keep_model  (ShimWorkspace *self, ShimModel *model, gint64 version);
 void          _shim_workspace_expect_photos (ShimWorkspace *self, guint n);
 void          _shim_workspace_photo_done  (ShimWorkspace *self);
 

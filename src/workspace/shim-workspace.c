@@ -22,6 +22,8 @@ struct _ShimWorkspace
   GSource *poll;
   GSource *check;                /* pending look whether something changed */
   GCancellable *photo_cancellable;
+  ShimModel *model;              /* the kit model as it was at @model_version */
+  gint64 model_version;
   gboolean closed;
 
   guint n_calls;
@@ -530,6 +532,24 @@ _shim_workspace_get_reader (ShimWorkspace *self)
   return self->reader;
 }
 
+/* (transfer full) (nullable): the kit model, when nothing was written since it was made; @version tells the state it belongs to. */
+ShimModel *
+_shim_workspace_dup_model (ShimWorkspace *self, gint64 *version)
+{
+  *version = self->reader != NULL ? shim_register_data_version (self->reader) : -1;
+  return self->model != NULL && self->model_version == *version ? shim_model_ref (self->model) : NULL;
+}
+
+void
+_shim_workspace_keep_model (ShimWorkspace *self, ShimModel *model, gint64 version)
+{
+  if (self->model == model)
+    return;
+  g_clear_pointer (&self->model, shim_model_unref);
+  self->model = shim_model_ref (model);
+  self->model_version = version;
+}
+
 static void
 shim_workspace_get_property (GObject *object, guint id, GValue *value, GParamSpec *pspec)
 {
@@ -587,6 +607,7 @@ shim_workspace_finalize (GObject *object)
 {
   ShimWorkspace *self = SHIM_WORKSPACE (object);
 
+  g_clear_pointer (&self->model, shim_model_unref);
   g_free (self->path);
   g_free (self->undo_summary);
   g_free (self->redo_summary);
