@@ -6,6 +6,7 @@
 
 #include "shim-format.h"
 #include "shim-ops-accept.h"
+#include "shim-ops-fields.h"
 #include "shim-ops-kit.h"
 #include "shim-ops-summary.h"
 #include "shim-register-pairs.h"
@@ -71,14 +72,15 @@ fill_from_test (ShimRegister *reg, const ShimAccept *request, ShimDecision *deci
       g_set_error_literal (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION, _ ("The test is one of another pair."));
       return FALSE;
     }
-  g_object_set (decision, "pair", test->test->pair, "test", request->test, "focal-mm", test->test->focal_mm,
-                "distance-mm", test->test->distance_mm, "tolerance-mm", test->tolerance_mm,
-                "out-of-reach", test->response.state == SHIM_RESPONSE_OUT_OF_REACH, NULL);
+  _shim_ops_set_reals (decision, "focal_mm", test->test->focal_mm, "distance_mm", test->test->distance_mm,
+                       "tolerance_mm", test->tolerance_mm, NULL);
+  g_object_set (decision, "pair", test->test->pair, "test", request->test, "out-of-reach", test->response.state == SHIM_RESPONSE_OUT_OF_REACH, NULL);
   if (has_line (test))
-    g_object_set (decision, "slope-mm-per-step", test->response.step_mm, "slope-se-mm-per-step", test->response.step_se_mm, NULL);
+    _shim_ops_set_reals (decision, "slope_mm_per_step", test->response.step_mm, "slope_se_mm_per_step", test->response.step_se_mm,
+                         NULL);
   if (residual_at (test, request->value, &residual_mm, &se_mm))
     {
-      g_object_set (decision, "residual-mm", residual_mm, "residual-se-mm", se_mm, NULL);
+      _shim_ops_set_reals (decision, "residual_mm", residual_mm, "residual_se_mm", se_mm, NULL);
       return TRUE;
     }
   if (request->origin != NULL && g_strcmp0 (request->origin, "measured") != 0)
@@ -96,7 +98,7 @@ fill_decision (ShimRegister *reg, const ShimAccept *request, ShimDecision *decis
 
   g_object_set (decision, "decided-at", now, "end", request->end != NULL ? request->end : "all", "value", request->value,
                 "origin", request->origin != NULL ? request->origin : "measured", "note", request->note, NULL);
-  g_object_set (decision, "table-focal-mm", request->table_focal_mm, "table-distance-m", request->table_distance_m, NULL);
+  _shim_ops_set_reals (decision, "table_focal_mm", request->table_focal_mm, "table_distance_m", request->table_distance_m, NULL);
   if (request->test != NULL)
     return fill_from_test (reg, request, decision, error);
   if (g_strcmp0 (decision->origin, "measured") == 0)

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "shim-measurement-json.h"
+#include "shim-ops-fields.h"
 #include "shim-ops-frames-private.h"
 #include "shim-register-reads.h"
 #include "shim-workspace-error.h"
@@ -194,12 +195,11 @@ _shim_ops_new_reading (ShimRegister *reg, const char *frame, const char *method,
                 "refusal", shim_refusal_to_name (measurement->refusal), "reason", measurement->reason,
                 "warnings", warnings, "details", details, NULL);
   if (measurement->refusal == SHIM_REFUSAL_NONE)
-    g_object_set (reading, "offset-mm", measurement->offset_mm, "offset-se-mm", measurement->offset_se_mm,
-                  "common-se-mm", measurement->common_se_mm, "ruler-mm", measurement->ruler_mm, NULL);
-  g_object_set (reading, "depth-of-field-mm",
-                isfinite (measurement->depth_of_field_mm) ? measurement->depth_of_field_mm : NAN, "coc-mm", measurement->coc_mm,
-                "angle-deg", measurement->angle_deg, "distance-mm", measurement->distance_mm,
-                "mm-per-px", measurement->mm_per_px, NULL);
+    _shim_ops_set_reals (reading, "offset_mm", measurement->offset_mm, "offset_se_mm", measurement->offset_se_mm,
+                         "common_se_mm", measurement->common_se_mm, "ruler_mm", measurement->ruler_mm, NULL);
+  _shim_ops_set_reals (reading, "depth_of_field_mm", measurement->depth_of_field_mm, "coc_mm", measurement->coc_mm,
+                       "angle_deg", measurement->angle_deg, "distance_mm", measurement->distance_mm,
+                       "mm_per_px", measurement->mm_per_px, NULL);
   return reading;
 }
 
@@ -220,9 +220,9 @@ new_frame (ShimRegister *reg, const char *round_id, const ShimLook *look, const 
                 "taken", metadata->taken, "make", metadata->make, "model", metadata->model,
                 "body-serial", metadata->body_serial, "lens-model", metadata->lens_model,
                 "lens-serial", metadata->lens_serial, NULL);
-  g_object_set (frame, "focal-mm", metadata->focal_length_mm, "f-number", metadata->f_number,
-                "exposure-s", metadata->exposure_s, "iso", metadata->iso, "distance-m", metadata->distance_m,
-                "adjustment", whole_or_unknown (metadata->adjustment),
+  _shim_ops_set_reals (frame, "focal_mm", metadata->focal_length_mm, "f_number", metadata->f_number,
+                       "exposure_s", metadata->exposure_s, "iso", metadata->iso, "distance_m", metadata->distance_m, NULL);
+  g_object_set (frame, "adjustment", whole_or_unknown (metadata->adjustment),
                 "width-px", metadata->width_px > 0 ? (gint64) metadata->width_px : SHIM_NO_INT,
                 "height-px", metadata->height_px > 0 ? (gint64) metadata->height_px : SHIM_NO_INT,
                 "approach", marks != NULL && marks->approach != NULL ? marks->approach : "unknown",

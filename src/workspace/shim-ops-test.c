@@ -6,6 +6,7 @@
 
 #include "shim-fit.h"
 #include "shim-format.h"
+#include "shim-ops-fields.h"
 #include "shim-ops-kit.h"
 #include "shim-ops-test.h"
 #include "shim-optics.h"
@@ -229,14 +230,15 @@ make_test (ShimRegister *reg, const ShimOpenTest *request, const Items *items, G
   if (!check_request (request, error) || !choose_focal (items, request->focal_mm, &focal_mm, error)
       || !choose_distance (items, focal_mm, request->distance_mm, &distance_mm, error))
     return NULL;
-  g_object_set (test, "started-at", now, "focal-mm", focal_mm, "distance-mm", distance_mm, "folder", request->folder, NULL);
-  g_object_set (test, "f-number", isnan (request->f_number) ? widest_aperture (items, focal_mm) : request->f_number,
-                "angle-deg", request->angle_deg, "tick-mm", request->tick_mm,
-                "tolerance-share", isnan (request->tolerance_share) ? SHIM_TOLERANCE_DEFAULT_SHARE : request->tolerance_share,
-                "coc-mm", isnan (request->coc_mm)
-                              ? shim_optics_coc_from_format_mm (items->body->format_width_mm, items->body->format_height_mm)
-                              : request->coc_mm,
-                NULL);
+  g_object_set (test, "started-at", now, "folder", request->folder, NULL);
+  _shim_ops_set_reals (test, "focal_mm", focal_mm, "distance_mm", distance_mm, "f_number",
+                       isnan (request->f_number) ? widest_aperture (items, focal_mm) : request->f_number,
+                       "angle_deg", request->angle_deg, "tick_mm", request->tick_mm, "tolerance_share",
+                       isnan (request->tolerance_share) ? SHIM_TOLERANCE_DEFAULT_SHARE : request->tolerance_share, "coc_mm",
+                       isnan (request->coc_mm)
+                           ? shim_optics_coc_from_format_mm (items->body->format_width_mm, items->body->format_height_mm)
+                           : request->coc_mm,
+                       NULL);
   return g_steal_pointer (&test);
 }
 
