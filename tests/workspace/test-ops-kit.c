@@ -417,7 +417,7 @@ test_open_refused (Fixture *fixture, gconstpointer data)
   g_autoptr (ShimTest) test = NULL;
   ShimOpenTest request;
 
-  g_object_set (stranger, "mount", "EF", NULL);
+  g_object_set (stranger, "mount", "K", NULL);
   stranger_id = test_add (fixture->reg, stranger);
   shim_open_test_init (&request);
   request.body = fixture->body;
