@@ -13,15 +13,15 @@
  * second decoding down to the ruler would cost a third of the first: as much of the picture as fits into the memory
  * granted is kept instead. */
 
-/* Rows handed over at once, and how many such blocks may wait. */
-#define BLOCK_ROWS 64
-#define MAX_WAITING 3
+/* Rows handed over at once, and how many such blocks go round between the two threads. */
+#define BLOCK_ROWS 32
+#define N_BLOCKS 6
 
 typedef struct
 {
   int y0;
   int n_rows;
-  guint8 px[];
+  guint8 *px;
 } Block;
 
 struct _ShimFirstLook
@@ -32,11 +32,10 @@ struct _ShimFirstLook
   ShimRect kept;
   guint8 *px;
 
-  /* Between the two threads. */
-  GMutex lock;
-  GCond changed;
-  GQueue waiting;
-  gboolean finished;
+  /* Between the two threads. Blocks are used again and again: fresh memory is dear. */
+  Block blocks[N_BLOCKS];
+  GAsyncQueue *empty;
+  GAsyncQueue *full;
 };
 
 /* The middle of the picture, of the picture's shape, that fits. */
@@ -76,47 +75,28 @@ static gboolean
 survey_there (int y0, int n_rows, const guint8 *px, gsize stride, gpointer user_data)
 {
   ShimFirstLook *self = user_data;
-  Block *block = g_malloc (sizeof *block + (gsize) n_rows * self->picture_width);
+  Block *block = g_async_queue_pop (self->empty);
 
   keep_rows (self, y0, n_rows, px, stride);
   block->y0 = y0;
   block->n_rows = n_rows;
   for (int i = 0; i < n_rows; i++)
     memcpy (block->px + (gsize) i * self->picture_width, px + (gsize) i * stride, (gsize) self->picture_width);
-
-  g_mutex_lock (&self->lock);
-  while (g_queue_get_length (&self->waiting) >= MAX_WAITING)
-    g_cond_wait (&self->changed, &self->lock);
-  g_queue_push_tail (&self->waiting, block);
-  g_cond_signal (&self->changed);
-  g_mutex_unlock (&self->lock);
+  g_async_queue_push (self->full, block);
   return TRUE;
 }
 
-static Block *
-next_block (ShimFirstLook *self)
-{
-  Block *block;
-
-  g_mutex_lock (&self->lock);
-  while (g_queue_is_empty (&self->waiting) && !self->finished)
-    g_cond_wait (&self->changed, &self->lock);
-  block = g_queue_pop_head (&self->waiting);
-  g_cond_signal (&self->changed);
-  g_mutex_unlock (&self->lock);
-  return block;
-}
-
+/* Ends at a block without rows. */
 static gpointer
 survey_thread (gpointer data)
 {
   ShimFirstLook *self = data;
   Block *block;
 
-  while ((block = next_block (self)) != NULL)
+  while ((block = g_async_queue_pop (self->full))->n_rows > 0)
     {
       shim_survey_add_rows (self->survey, block->y0, block->n_rows, block->px, (gsize) self->picture_width);
-      g_free (block);
+      g_async_queue_push (self->empty, block);
     }
   return NULL;
 }
@@ -126,13 +106,25 @@ stream_in_two_threads (ShimFirstLook *self, ShimPhoto *photo, GThread *thread, G
                        GError **error)
 {
   gboolean ok = shim_luma_stream (photo, BLOCK_ROWS, survey_there, self, cancellable, error);
+  Block *last = g_async_queue_pop (self->empty);
 
-  g_mutex_lock (&self->lock);
-  self->finished = TRUE;
-  g_cond_signal (&self->changed);
-  g_mutex_unlock (&self->lock);
+  last->n_rows = 0;
+  g_async_queue_push (self->full, last);
   g_thread_join (thread);
   return ok;
+}
+
+static GThread *
+start_second_thread (ShimFirstLook *self)
+{
+  self->empty = g_async_queue_new ();
+  self->full = g_async_queue_new ();
+  for (guint i = 0; i < N_BLOCKS; i++)
+    {
+      self->blocks[i].px = g_malloc ((gsize) self->picture_width * BLOCK_ROWS);
+      g_async_queue_push (self->empty, &self->blocks[i]);
+    }
+  return g_thread_try_new ("survey", survey_thread, self, NULL);
 }
 
 /**
@@ -154,9 +146,6 @@ shim_first_look (ShimPhoto *photo, gboolean two_threads, gsize keep_bytes, GCanc
   GThread *thread = NULL;
   gboolean ok;
 
-  g_mutex_init (&self->lock);
-  g_cond_init (&self->changed);
-  g_queue_init (&self->waiting);
   self->picture_width = shim_photo_get_stored_width (photo);
   self->picture_height = shim_photo_get_stored_height (photo);
   self->survey = shim_survey_new (self->picture_width, self->picture_height);
@@ -164,7 +153,7 @@ shim_first_look (ShimPhoto *photo, gboolean two_threads, gsize keep_bytes, GCanc
   /* Without that memory the piece is decoded again; without a second thread one does all. */
   self->px = shim_pixels_allocate ((gsize) self->kept.width * self->kept.height);
   if (two_threads)
-    thread = g_thread_try_new ("survey", survey_thread, self, NULL);
+    thread = start_second_thread (self);
 
   if (thread != NULL)
     ok = stream_in_two_threads (self, photo, thread, cancellable, error);
@@ -180,8 +169,10 @@ shim_first_look_free (ShimFirstLook *self)
     return;
   shim_survey_free (self->survey);
   free (self->px);
-  g_mutex_clear (&self->lock);
-  g_cond_clear (&self->changed);
+  for (guint i = 0; i < N_BLOCKS; i++)
+    g_free (self->blocks[i].px);
+  g_clear_pointer (&self->empty, g_async_queue_unref);
+  g_clear_pointer (&self->full, g_async_queue_unref);
   g_free (self);
 }
 

@@ -288,7 +288,8 @@ report_cores (const Bench *bench)
   together = wall_ms () - together;
   cpu = cpu_ms () - cpu;
   printf ("%u frames on %u cores: %.0f %% efficient; goal ≥ 85 %% "
-          "(%.2f of the cores were got, %.2f of the work was needed)\n", n_frames, n_cores, 100.0 * wall / (together * n_cores), cpu / (together * n_cores), alone_cpu / cpu);
+          "(%.2f of the cores were got, %.2f of the work was needed)\n", n_frames, n_cores,
+          100.0 * wall / (together * n_cores), cpu / (together * n_cores), alone_cpu / cpu);
 }
 
 static void
