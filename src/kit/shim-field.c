@@ -83,6 +83,23 @@ shim_kind_guess_field (const ShimKind *kind, const char *heading)
 }
 
 /**
+ * shim_kind_is_searched:
+ * @kind: a kind
+ *
+ * Returns: whether the search over everything looks at records of this kind
+ */
+gboolean
+shim_kind_is_searched (const ShimKind *kind)
+{
+  g_return_val_if_fail (kind != NULL, FALSE);
+
+  for (guint i = 0; i < kind->n_fields; i++)
+    if (kind->fields[i].flags & SHIM_FIELD_SEARCHED)
+      return TRUE;
+  return FALSE;
+}
+
+/**
  * shim_field_choice_label:
  * @field: a field of type %SHIM_FIELD_CHOICE
  * @value: (nullable): a stored value

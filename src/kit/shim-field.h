@@ -114,6 +114,7 @@ typedef struct
 
 const ShimField *shim_kind_find_field      (const ShimKind *kind, const char *name);
 const ShimField *shim_kind_guess_field     (const ShimKind *kind, const char *heading);
+gboolean         shim_kind_is_searched     (const ShimKind *kind);
 const char      *shim_field_choice_label   (const ShimField *field, const char *value);
 
 G_END_DECLS

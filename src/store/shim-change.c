@@ -203,15 +203,6 @@ shim_register_fetch (ShimRegister *self, GType type, const char *id, gboolean re
 }
 
 static gboolean
-is_searched (const ShimKind *kind)
-{
-  for (guint i = 0; i < kind->n_fields; i++)
-    if (kind->fields[i].flags & SHIM_FIELD_SEARCHED)
-      return TRUE;
-  return FALSE;
-}
-
-static gboolean
 update_retracted (ShimRegister *self, const char *id, gboolean retracted, GError **error)
 {
   g_autoptr (ShimStatement) statement = shim_db_prepare (
@@ -252,7 +243,7 @@ shim_register_set_retracted (ShimRegister *self, const ShimKind *kind, const cha
   shim_statement_bind_int (statement, 4, retracted);
   shim_register_touch (self, kind, id, retracted ? "removed" : "restored");
   return shim_statement_run (statement, error) && update_retracted (self, id, retracted, error)
-         && (!is_searched (kind)
+         && (!shim_kind_is_searched (kind)
              || (retracted ? shim_search_drop (self->db, id, error) : shim_search_put (self->db, record, error)))
          && shim_register_mark_dirty (self, record, error);
 }
@@ -276,8 +267,16 @@ static const struct
     N_ ("The job takes this item along already.") },
 };
 
-static gboolean
-find_same (ShimRegister *self, ShimRecord *record, char **id, const char **sentence, GError **error)
+/**
+ * shim_register_find_same:
+ * @self: a register
+ * @record: a record that is to be added
+ * @id: (out) (transfer full): id of the one that is the same thing; untouched when there is none
+ * @sentence: (out) (transfer none): says so
+ * @error: return location
+ */
+gboolean
+shim_register_find_same (ShimRegister *self, ShimRecord *record, char **id, const char **sentence, GError **error)
 {
   const ShimKind *kind = shim_record_get_kind (record);
   g_autoptr (ShimStatement) statement = NULL;
@@ -337,9 +336,11 @@ static gboolean
 follow_up (ShimRegister *self, ShimRecord *record, const char *action, GError **error)
 {
   const ShimKind *kind = shim_record_get_kind (record);
+  gboolean hidden = !shim_kind_is_searched (kind);
 
   shim_register_touch (self, kind, record->id, action);
-  return (!is_searched (kind) || shim_search_put (self->db, record, error)) && shim_register_mark_dirty (self, record, error);
+  return (hidden || shim_register_is_retracted (self, record->id, &hidden, error))
+         && (hidden || shim_search_put (self->db, record, error)) && shim_register_mark_dirty (self, record, error);
 }
 
 /* Items name their mount, so a mount that is renamed takes them along. */
@@ -382,7 +383,7 @@ add_row (ShimRegister *self, ShimRecord *record, GError **error)
   const char *sentence = NULL;
   gboolean retracted = FALSE;
 
-  if (!find_same (self, record, &same, &sentence, error)
+  if (!shim_register_find_same (self, record, &same, &sentence, error)
       || (same != NULL && !shim_register_is_retracted (self, same, &retracted, error)))
     return FALSE;
   if (same != NULL && !retracted)
@@ -405,7 +406,7 @@ add_row (ShimRegister *self, ShimRecord *record, GError **error)
 static gboolean
 change_row (ShimRegister *self, ShimRecord *record, GError **error)
 {
-  g_autoptr (ShimRecord) before = shim_register_fetch (self, G_OBJECT_TYPE (record), record->id, FALSE, error);
+  g_autoptr (ShimRecord) before = shim_register_fetch (self, G_OBJECT_TYPE (record), record->id, TRUE, error);
 
   if (before == NULL)
     return FALSE;
@@ -420,21 +421,22 @@ change_row (ShimRegister *self, ShimRecord *record, GError **error)
 }
 
 /**
- * shim_register_put:
+ * shim_register_put_unguarded:
  * @self: a register in a change
  * @record: what to write
  * @is_new: whether it is added; otherwise changed
  * @error: return location
  *
- * Writes one record and all that hangs on it, or nothing; the change goes on either way.
+ * Writes one record and all that hangs on it, or nothing; the change goes on either way. The kit's rules are not asked: for
+ * records of another register, which passed them there.
  */
 gboolean
-shim_register_put (ShimRegister *self, ShimRecord *record, gboolean is_new, GError **error)
+shim_register_put_unguarded (ShimRegister *self, ShimRecord *record, gboolean is_new, GError **error)
 {
   guint n_touched = self->touched->len;
   gboolean had_id = record->id != NULL;
 
-  if (!shim_register_guard (self, record, error) || !shim_db_exec (self->db, "SAVEPOINT put", error))
+  if (!shim_db_exec (self->db, "SAVEPOINT put", error))
     return FALSE;
   if (is_new ? add_row (self, record, error) : change_row (self, record, error))
     {
@@ -449,6 +451,28 @@ shim_register_put (ShimRegister *self, ShimRecord *record, gboolean is_new, GErr
   else
     self->doomed = TRUE; /* SQLite gave up the whole transaction */
   g_ptr_array_set_size (self->touched, n_touched);
+  return FALSE;
+}
+
+/**
+ * shim_register_put:
+ * @self: a register in a change
+ * @record: what to write
+ * @is_new: whether it is added; otherwise changed
+ * @error: return location
+ *
+ * The same after asking the kit's rules.
+ */
+gboolean
+shim_register_put (ShimRegister *self, ShimRecord *record, gboolean is_new, GError **error)
+{
+  gboolean gone = FALSE;
+
+  if (!shim_register_guard (self, record, error) || (!is_new && !shim_register_is_retracted (self, record->id, &gone, error)))
+    return FALSE;
+  if (!gone)
+    return shim_register_put_unguarded (self, record, is_new, error);
+  g_set_error_literal (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_NOT_FOUND, _ ("The record was removed meanwhile."));
   return FALSE;
 }
 

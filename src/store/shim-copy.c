@@ -10,27 +10,42 @@
 /* Pages copied before others get a turn at the register. */
 #define PAGES_AT_A_TIME 2000
 
+/* How long, and in what steps, one waits for whoever holds it. */
+#define WAIT_MS 20
+#define MAX_WAIT_MS 10000
+
 static int
 copy_pages (ShimDb *from, ShimDb *to)
 {
   sqlite3_backup *backup = sqlite3_backup_init (shim_db_get_handle (to), "main", shim_db_get_handle (from), "main");
+  guint waited_ms = 0;
   int code;
 
   if (backup == NULL)
     return sqlite3_extended_errcode (shim_db_get_handle (to));
-  do
+  while ((code = sqlite3_backup_step (backup, PAGES_AT_A_TIME)) != SQLITE_DONE)
     {
-      code = sqlite3_backup_step (backup, PAGES_AT_A_TIME);
-      if ((code & 0xff) == SQLITE_BUSY || (code & 0xff) == SQLITE_LOCKED)
-        sqlite3_sleep (20);
+      gboolean busy = (code & 0xff) == SQLITE_BUSY || (code & 0xff) == SQLITE_LOCKED;
+
+      if (code != SQLITE_OK && (!busy || waited_ms >= MAX_WAIT_MS))
+        break;
+      if (busy)
+        waited_ms += sqlite3_sleep (WAIT_MS);
     }
-  while (code == SQLITE_OK || (code & 0xff) == SQLITE_BUSY || (code & 0xff) == SQLITE_LOCKED);
   sqlite3_backup_finish (backup);
   return code;
 }
 
-static gboolean
-copy_to (ShimDb *from, const char *path, GError **error)
+/**
+ * shim_copy_over:
+ * @from: a connection; others may write meanwhile
+ * @path: an existing database, or none
+ * @error: return location
+ *
+ * SQLite's online backup: on the side of @path it is one transaction, which heeds whoever has it open.
+ */
+gboolean
+shim_copy_over (ShimDb *from, const char *path, GError **error)
 {
   g_autoptr (ShimDb) to = shim_db_open (path, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, error);
   int code;
@@ -59,7 +74,7 @@ shim_copy_database (ShimDb *from, const char *path, GError **error)
   gboolean copied;
 
   g_unlink (part);
-  copied = copy_to (from, part, error);
+  copied = shim_copy_over (from, part, error);
   if (copied && g_rename (part, path) != 0)
     {
       g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_OPEN, _ ("The copy “%s” cannot be put in place (%s)."), path,

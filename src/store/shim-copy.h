@@ -6,5 +6,6 @@
 G_BEGIN_DECLS
 
 gboolean shim_copy_database (ShimDb *from, const char *path, GError **error);
+gboolean shim_copy_over     (ShimDb *from, const char *path, GError **error);
 
 G_END_DECLS

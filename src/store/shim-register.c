@@ -24,6 +24,16 @@ read_id (ShimRegister *self, GError **error)
   return step == SHIM_STEP_ROW || (step == SHIM_STEP_DONE && shim_db_set_error (self->db, SQLITE_CORRUPT, error));
 }
 
+/* The mounts that a new register comes with are to be found too. */
+static gboolean
+index_if_new (ShimRegister *self, GError **error)
+{
+  gint64 is_indexed;
+
+  return shim_db_get_int (self->db, "SELECT EXISTS (SELECT 1 FROM search_text)", &is_indexed, error)
+         && (is_indexed || self->read_only || shim_register_rebuild (self, error));
+}
+
 ShimRegister *
 shim_register_open (const char *path, ShimRegisterFlags flags, GError **error)
 {
@@ -38,7 +48,7 @@ shim_register_open (const char *path, ShimRegisterFlags flags, GError **error)
   self->dirty_pairs = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
   self->dirty_bodies = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
   self->db = shim_schema_open (self->path, flags, NULL, error);
-  if (self->db == NULL || !read_id (self, error))
+  if (self->db == NULL || !read_id (self, error) || !index_if_new (self, error))
     return NULL;
   return g_steal_pointer (&self);
 }
@@ -210,27 +220,21 @@ shim_found_free (ShimFound *self)
   g_free (self);
 }
 
-GPtrArray *
-shim_register_search (ShimRegister *self, const char *words, guint limit, GError **error)
+/* The index gives its rows in the order of entry, so that the first ones are there at once however many there are. */
+static gboolean
+add_found (ShimRegister *self, const char *match, guint limit, GPtrArray *found, GError **error)
 {
-  g_autoptr (GPtrArray) found = g_ptr_array_new_with_free_func ((GDestroyNotify) shim_found_free);
-  g_autofree char *match = shim_search_match (NULL, words);
-  g_autoptr (ShimStatement) statement = NULL;
+  g_autoptr (ShimStatement) statement
+      = shim_db_prepare (self->db,
+                         "SELECT s.kind, s.id, s.title FROM search JOIN search_text AS s ON s.n = search.rowid"
+                         " WHERE search MATCH ?1 ORDER BY search.rowid LIMIT ?2",
+                         error);
   ShimStep step;
 
-  g_return_val_if_fail (self != NULL, NULL);
-
-  if (match == NULL)
-    return g_steal_pointer (&found);
-  statement = shim_db_prepare (self->db,
-                               "SELECT s.kind, s.id, s.title FROM search JOIN search_text AS s ON s.n = search.rowid"
-                               " WHERE search MATCH ?1"
-                               " ORDER BY s.kind NOT IN ('body', 'lens', 'converter'), s.n LIMIT ?2",
-                               error);
   if (statement == NULL)
-    return NULL;
+    return FALSE;
   shim_statement_bind_text (statement, 1, match);
-  shim_statement_bind_int (statement, 2, limit > 0 ? (gint64) limit : -1);
+  shim_statement_bind_int (statement, 2, limit > 0 ? (gint64) limit - found->len : -1);
   while ((step = shim_statement_step (statement, error)) == SHIM_STEP_ROW)
     {
       ShimFound *item = g_new0 (ShimFound, 1);
@@ -240,7 +244,30 @@ shim_register_search (ShimRegister *self, const char *words, guint limit, GError
       item->title = shim_statement_dup_text (statement, 2);
       g_ptr_array_add (found, item);
     }
-  return step == SHIM_STEP_DONE ? g_steal_pointer (&found) : NULL;
+  return step == SHIM_STEP_DONE;
+}
+
+/* What people look for most comes first. */
+static const char *const found_kinds[] = { "body", "lens", "converter", "adapter", "job", "mount", "pair", "event", "test", "round",
+                                           "decision" };
+
+GPtrArray *
+shim_register_search (ShimRegister *self, const char *words, guint limit, GError **error)
+{
+  g_autoptr (GPtrArray) found = g_ptr_array_new_with_free_func ((GDestroyNotify) shim_found_free);
+
+  g_return_val_if_fail (self != NULL, NULL);
+
+  for (guint i = 0; i < G_N_ELEMENTS (found_kinds) && (limit == 0 || found->len < limit); i++)
+    {
+      g_autofree char *match = shim_search_match (found_kinds[i], words);
+
+      if (match == NULL)
+        break;
+      if (!add_found (self, match, limit, found, error))
+        return NULL;
+    }
+  return g_steal_pointer (&found);
 }
 
 GPtrArray *

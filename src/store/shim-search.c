@@ -117,6 +117,24 @@ add_words (ShimDb *db, const char *id, GError **error)
   return shim_statement_run (statement, error);
 }
 
+/* Takes the words of a record out of the index, if it is there. Its line in search_text stays. */
+static gboolean
+forget (ShimDb *db, const char *id, gboolean *was_there, GError **error)
+{
+  g_autoptr (ShimStatement) find = shim_db_prepare (db, "SELECT n, kind, words FROM search_text WHERE id = ?1", error);
+  ShimStep step;
+
+  if (find == NULL)
+    return FALSE;
+  shim_statement_bind_text (find, 1, id);
+  step = shim_statement_step (find, error);
+  *was_there = step == SHIM_STEP_ROW;
+  if (step != SHIM_STEP_ROW)
+    return step == SHIM_STEP_DONE;
+  return forget_words (db, shim_statement_get_int (find, 0), shim_statement_get_text (find, 1), shim_statement_get_text (find, 2),
+                       error);
+}
+
 /**
  * shim_search_drop:
  * @db: a connection
@@ -126,21 +144,13 @@ add_words (ShimDb *db, const char *id, GError **error)
 gboolean
 shim_search_drop (ShimDb *db, const char *id, GError **error)
 {
-  g_autoptr (ShimStatement) find = shim_db_prepare (db, "SELECT n, kind, words FROM search_text WHERE id = ?1", error);
   g_autoptr (ShimStatement) drop = shim_db_prepare (db, "DELETE FROM search_text WHERE id = ?1", error);
-  ShimStep step;
+  gboolean was_there;
 
-  if (find == NULL || drop == NULL)
-    return FALSE;
-  shim_statement_bind_text (find, 1, id);
-  step = shim_statement_step (find, error);
-  if (step != SHIM_STEP_ROW)
-    return step == SHIM_STEP_DONE;
-  if (!forget_words (db, shim_statement_get_int (find, 0), shim_statement_get_text (find, 1),
-                     shim_statement_get_text (find, 2), error))
+  if (drop == NULL || !forget (db, id, &was_there, error))
     return FALSE;
   shim_statement_bind_text (drop, 1, id);
-  return shim_statement_run (drop, error);
+  return !was_there || shim_statement_run (drop, error);
 }
 
 /**
@@ -156,19 +166,24 @@ shim_search_put (ShimDb *db, ShimRecord *record, GError **error)
 {
   g_autofree char *words = words_of (record);
   g_autofree char *title = NULL;
-  g_autoptr (ShimStatement) add = NULL;
+  g_autoptr (ShimStatement) put = NULL;
+  gboolean was_there;
 
-  if (!shim_search_drop (db, record->id, error))
-    return FALSE;
   if (*words == '\0')
-    return TRUE;
-  add = shim_db_prepare (db, "INSERT INTO search_text (kind, id, title, words) VALUES (?1, ?2, ?3, ?4)", error);
-  if (add == NULL)
+    return shim_search_drop (db, record->id, error);
+  if (!forget (db, record->id, &was_there, error))
+    return FALSE;
+  /* A record keeps its place among those found. */
+  put = shim_db_prepare (db,
+                         was_there ? "UPDATE search_text SET kind = ?1, title = ?3, words = ?4 WHERE id = ?2"
+                                   : "INSERT INTO search_text (kind, id, title, words) VALUES (?1, ?2, ?3, ?4)",
+                         error);
+  if (put == NULL)
     return FALSE;
   title = shim_record_dup_title (record);
-  shim_statement_bind_text (add, 1, shim_record_get_kind (record)->name);
-  shim_statement_bind_text (add, 2, record->id);
-  shim_statement_bind_text (add, 3, title);
-  shim_statement_bind_text (add, 4, words);
-  return shim_statement_run (add, error) && add_words (db, record->id, error);
+  shim_statement_bind_text (put, 1, shim_record_get_kind (record)->name);
+  shim_statement_bind_text (put, 2, record->id);
+  shim_statement_bind_text (put, 3, title);
+  shim_statement_bind_text (put, 4, words);
+  return shim_statement_run (put, error) && add_words (db, record->id, error);
 }
