@@ -84,10 +84,10 @@ decode_rows (ShimJpeg *jpeg, ShimOrientation orientation, int upright_width, gui
 }
 
 static ShimPicture *
-decode (const ShimJpegSource *source, int shrink, const ShimMetadata *metadata, GCancellable *cancellable,
-        GError **error)
+decode (const ShimJpegSource *source, const ShimJpegLimits *limits, int shrink, const ShimMetadata *metadata,
+        GCancellable *cancellable, GError **error)
 {
-  g_autoptr (ShimJpeg) jpeg = shim_jpeg_open (source, &shim_jpeg_default_limits, cancellable, error);
+  g_autoptr (ShimJpeg) jpeg = shim_jpeg_open (source, limits, cancellable, error);
   ShimPicture *picture;
   guint8 *pixels;
   gsize n_bytes;
@@ -169,12 +169,14 @@ trim_to_shape (ShimPicture *self)
 static ShimPicture *
 decode_thumbnail (ShimPhoto *photo, GCancellable *cancellable)
 {
+  /* What is meant to be quick may not ask for much. */
+  static const ShimJpegLimits limits = { .max_pixels = 4000000, .max_memory = 32 * 1024 * 1024, .max_scans = 16 };
   ShimJpegSource source = { .fd = -1, .bytes = photo->thumbnail, .name = photo->name };
   g_autoptr (ShimPicture) picture = NULL;
 
   if (photo->thumbnail == NULL)
     return NULL;
-  picture = decode (&source, 1, photo->metadata, cancellable, NULL);
+  picture = decode (&source, &limits, 1, photo->metadata, cancellable, NULL);
   if (picture == NULL || !trim_to_shape (picture))
     return NULL;
   picture->from_preview = TRUE;
@@ -213,7 +215,7 @@ shim_picture_load (ShimPhoto *photo, ShimPictureSize size, GCancellable *cancell
       if (picture != NULL)
         return picture;
     }
-  return decode (&photo->source, shrinks[size], photo->metadata, cancellable, error);
+  return decode (&photo->source, &shim_jpeg_default_limits, shrinks[size], photo->metadata, cancellable, error);
 }
 
 typedef struct
