@@ -356,6 +356,7 @@ main (int argc, char **argv)
   ADD ("/photo/frame/target-only/turned-180", 180, test_target_only);
   ADD ("/photo/frame/target-only/turned-270", 270, test_target_only);
   ADD ("/photo/frame/strip/level", 0, test_strip);
+  ADD ("/photo/frame/strip/turned-90", 90, test_strip);
   ADD ("/photo/frame/strip/turned-180", 180, test_strip);
   ADD ("/photo/frame/strip/turned-270", 270, test_strip);
   ADD ("/photo/frame/orientations", 0, test_orientations);
