@@ -14,14 +14,18 @@
 /* A given strip may lie this far beside the ticks, and its ends this far from the scale's. */
 #define STRIP_BESIDE_PX 12.0
 #define STRIP_HALF_WIDTH_PX 56.0
-#define STRIP_BEYOND_SHARE 0.15
+#define STRIP_BEYOND_SHARE 0.35
 #define STRIP_BEYOND_PX 64.0
+/* Places that look like ticks are tried until one of them is a ruler. */
+#define MAX_GUESSES 3
 /* How well a target line is given, pixels. */
 #define TARGET_SE_PX 0.2
 /* Fewer ticks than this are not worth a measurement. */
 #define MIN_TICKS 25
 /* Map residual above which a "lattice" is chance, ticks. */
 #define MAX_RESIDUAL_TICKS 0.09
+/* ... and above which it does not carry an extrapolation beyond the ruler. */
+#define SIDE_RESIDUAL_TICKS 0.04
 #define DISTANCE_AGREES 0.03
 #define PULL_WARN 3.5
 /* A blur factor outside of these may come of another tick spacing, if the recorded distance allows it (as a log). */
@@ -99,50 +103,49 @@ shim_measure_rect (const ShimMeasureRequest *request, int width, int height, Shi
   return rect->width > 0 && rect->height > 0;
 }
 
-/* Surveys a piece of the luma by itself; the guess comes back in the frame of the whole picture. */
-static gboolean
-guess_in_rect (const ShimLuma *luma, ShimRect rect, const ShimPoint *click, ShimStripGuess *guess)
+/* A guess from a survey of @rect alone, in the frame of the whole picture. */
+static void
+move_guess (ShimStripGuess *guess, const ShimLuma *luma, ShimRect rect)
 {
-  g_autoptr (ShimSurvey) survey = NULL;
-  g_autoptr (GArray) found = NULL;
-  double t;
+  const int along = guess->transposed ? rect.x : rect.y, across = guess->transposed ? rect.y : rect.x;
+  /* u0 counts at the middle of what was surveyed; it is to count at the middle of the picture. */
+  const double t = guess->transposed ? 0.5 * luma->picture_width - (rect.x + 0.5 * rect.width)
+                                     : 0.5 * luma->picture_height - (rect.y + 0.5 * rect.height);
 
-  rect = intersect (rect, luma->rect);
-  if (rect.width < 8 || rect.height < 8)
-    return FALSE;
+  guess->rect.x += rect.x;
+  guess->rect.y += rect.y;
+  guess->v_lo += along;
+  guess->v_hi += along;
+  guess->v_best += along;
+  guess->u0 += across + guess->u1 * t;
+}
+
+/* Surveys the given strip, or all of the luma: where ticks seem to be, best first. */
+static GArray *
+find_guesses (const ShimLuma *luma, const ShimMeasureRequest *request)
+{
+  const gboolean by_strip = strip_is_usable (request);
+  const ShimRect rect = by_strip
+    ? intersect (strip_rect (request, luma->picture_width, luma->picture_height), luma->rect) : luma->rect;
+  g_autoptr (ShimSurvey) survey = NULL;
+  GArray *found;
+
+  if (rect.width <= 0 || rect.height <= 0)
+    return g_array_new (FALSE, FALSE, sizeof (ShimStripGuess));
   survey = shim_survey_new (rect.width, rect.height);
   shim_survey_add_rows (survey, 0, rect.height,
                         luma->px + (gsize) (rect.y - luma->rect.y) * luma->stride + (rect.x - luma->rect.x), luma->stride);
-  if (click != NULL)
+  if (request->has_click && !by_strip)
     {
-      const ShimPoint at = { click->x - rect.x, click->y - rect.y };
+      const ShimPoint at = { request->click_px.x - rect.x, request->click_px.y - rect.y };
 
-      found = shim_survey_find_near (survey, at, 1);
+      found = shim_survey_find_near (survey, at, MAX_GUESSES);
     }
   else
-    found = shim_survey_find (survey, 1);
-  if (found->len == 0)
-    return FALSE;
-
-  *guess = g_array_index (found, ShimStripGuess, 0);
-  guess->rect.x += rect.x;
-  guess->rect.y += rect.y;
-  guess->v_lo += guess->transposed ? rect.x : rect.y;
-  guess->v_hi += guess->transposed ? rect.x : rect.y;
-  guess->v_best += guess->transposed ? rect.x : rect.y;
-  /* u0 counts at the middle of what was surveyed; it is to count at the middle of the picture. */
-  t = guess->transposed ? 0.5 * luma->picture_width - (rect.x + 0.5 * rect.width)
-                        : 0.5 * luma->picture_height - (rect.y + 0.5 * rect.height);
-  guess->u0 += (guess->transposed ? rect.y : rect.x) + guess->u1 * t;
-  return TRUE;
-}
-
-static gboolean
-find_guess (const ShimLuma *luma, const ShimMeasureRequest *request, ShimStripGuess *guess)
-{
-  if (strip_is_usable (request))
-    return guess_in_rect (luma, strip_rect (request, luma->picture_width, luma->picture_height), NULL, guess);
-  return guess_in_rect (luma, luma->rect, request->has_click ? &request->click_px : NULL, guess);
+    found = shim_survey_find (survey, MAX_GUESSES);
+  for (guint i = 0; i < found->len; i++)
+    move_guess (&g_array_index (found, ShimStripGuess, i), luma, rect);
+  return found;
 }
 
 static double
@@ -222,11 +225,27 @@ warn_about_geometry (Measure *self)
                            "The ruler's angle in the picture is not the one given: check that it leans as stated.");
 }
 
+/* The finest ticks that a metric ruler has are a fifth or a tenth of what is seen. */
+static void
+warn_about_ticks (Measure *self)
+{
+  if (self->lattice.tick_mm == 5.0 || self->lattice.tick_mm == 10.0)
+    shim_measurement_warn (self->result,
+                           "The millimetre ticks are too fine for the pixels; the frame was measured on the longer ones. Come "
+                           "closer, or use the printed target.");
+}
+
 static void
 copy_warnings (Measure *self, char **warnings)
 {
   for (guint i = 0; warnings != NULL && warnings[i] != NULL; i++)
     shim_measurement_warn (self->result, "%s", warnings[i]);
+}
+
+static gboolean
+refusal_names_side (ShimRefusal refusal)
+{
+  return refusal == SHIM_REFUSAL_OFF_RULER_NEAR || refusal == SHIM_REFUSAL_OFF_RULER_FAR;
 }
 
 static void
@@ -245,6 +264,13 @@ take_sharp_line (Measure *self, ShimSharpLine *line)
     result->curve[i].along_px *= sqrt (1.0 + lattice->u1 * lattice->u1);
   copy_warnings (self, line->warnings);
 
+  if (refusal_names_side (line->refusal) && lattice->residual_mm > SIDE_RESIDUAL_TICKS * lattice->tick_mm)
+    {
+      shim_measurement_refuse (result, SHIM_REFUSAL_NOTHING_SHARP,
+                               "Nothing on the ruler is sharp: only its longest marks can be seen, and not well. Check that the "
+                               "frame was focused near the target.");
+      return;
+    }
   if (line->refusal != SHIM_REFUSAL_NONE)
     {
       if (isfinite (line->bound_mm) && isfinite (self->v_target))
@@ -301,6 +327,7 @@ measure_with_tick (Measure *self, double tick_mm)
   describe_ruler (self);
   describe_optics (self);
   warn_about_geometry (self);
+  warn_about_ticks (self);
   if (self->lattice.n_ticks < MIN_TICKS)
     shim_measurement_refuse (self->result, SHIM_REFUSAL_TOO_FEW_TICKS,
                              "Only %u ticks of the ruler can be seen. Use a longer ruler, or see that more of it is sharp.",
@@ -436,28 +463,43 @@ measure_seen_and_hidden (Measure *self, const ShimStripGuess *guess, ShimTickFam
 }
 
 static void
-measure (Measure *self, const ShimStripGuess *guess)
+measure_guess (Measure *self, const ShimStripGuess *guess)
 {
-  const ShimMeasureRequest *request = self->request;
-  ShimStripGuess own;
   ShimTickFamily family;
 
-  if (guess == NULL && find_guess (self->luma, request, &own))
-    guess = &own;
-  if (guess == NULL || !find_lattice_at (self, guess, &self->lattice, &family))
-    {
-      shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_RULER,
-                               strip_is_usable (request)
-                               ? "No evenly spaced ticks lie under the given strip. Lay it along the ruler's tick edge."
-                               : "No ruler was found. Show where it is by a click or a strip along its tick edge, and see that "
-                                 "its ticks are in focus somewhere.");
-      return;
-    }
+  if (!find_lattice_at (self, guess, &self->lattice, &family))
+    return;
   if (family == SHIM_TICK_FAMILY_UNKNOWN || family == SHIM_TICK_FAMILY_TWOS)
     measure_seen_and_hidden (self, guess, family);
   else
     measure_on_lattice (self, family);
-  if (self->result->refusal == SHIM_REFUSAL_NONE && !request->has_target)
+}
+
+/* The result while nothing better is known. */
+static ShimMeasurement *
+no_ruler (const ShimMeasureRequest *request)
+{
+  return shim_measurement_refuse (shim_measurement_new (), SHIM_REFUSAL_NO_RULER,
+                                  strip_is_usable (request)
+                                  ? "No evenly spaced ticks lie under the given strip. Lay it along the ruler's tick edge."
+                                  : "No ruler was found. Show where it is by a click or a strip along its tick edge, and see "
+                                    "that its ticks are in focus somewhere.");
+}
+
+static void
+measure (Measure *self, const ShimStripGuess *guess)
+{
+  self->result = no_ruler (self->request);
+  if (guess != NULL)
+    measure_guess (self, guess);
+  else
+    {
+      g_autoptr (GArray) found = find_guesses (self->luma, self->request);
+
+      for (guint i = 0; i < found->len && self->result->refusal == SHIM_REFUSAL_NO_RULER; i++)
+        measure_guess (self, &g_array_index (found, ShimStripGuess, i));
+    }
+  if (self->result->refusal == SHIM_REFUSAL_NONE && !self->request->has_target)
     shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_TARGET,
                              "The sharp line was found, but not where the target is. Show the place on the ruler that is level "
                              "with the target's face.");
@@ -480,7 +522,6 @@ shim_measure_luma (const ShimLuma *luma, const ShimMeasureRequest *request, cons
 
   g_return_val_if_fail (luma != NULL && luma->px != NULL && request != NULL, NULL);
 
-  self.result = shim_measurement_new ();
   measure (&self, guess);
   return self.result;
 }

@@ -16,9 +16,9 @@
 #define DISTANCE_SE 0.03     /* of itself: as cameras record it */
 #define ANGLE_GIVEN_SE 0.5   /* degrees */
 #define F_NUMBER_SE 0.03     /* of itself */
-/* Common practice sets the ruler at 45°; what people take for it scatters this much. */
+/* Common practice sets the ruler at 45°; it may well stand otherwise, and nothing in the picture says so. */
 #define ANGLE_USUAL 45.0
-#define ANGLE_USUAL_SE 3.0
+#define ANGLE_USUAL_SE 5.0
 /* An angle from perspective is believed from here on, degrees; the far side at this many standard errors. */
 #define ANGLE_SEEN_SE 4.0
 #define FAR_SIDE_SURE 4.0
@@ -111,7 +111,6 @@ typedef struct
 static Angle
 judge_angle (const Frame *frame, double image_px, double image_se, const ShimMeasureRequest *request)
 {
-  const double prior_se = ANGLE_USUAL_SE;
   Angle angle = { .seen = { NAN, INFINITY, FALSE } };
 
   if (isfinite (image_px) && frame->c != 0.0)
@@ -126,7 +125,7 @@ judge_angle (const Frame *frame, double image_px, double image_se, const ShimMea
   if (isfinite (request->angle_deg))
     angle.used = (ShimKnown) { request->angle_deg, ANGLE_GIVEN_SE, FALSE };
   else if (!angle.seen.measured)
-    angle.used = (ShimKnown) { ANGLE_USUAL, prior_se, FALSE };
+    angle.used = (ShimKnown) { ANGLE_USUAL, ANGLE_USUAL_SE, FALSE };
   else
     angle.used = angle.seen;
   return angle;
