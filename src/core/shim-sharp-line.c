@@ -84,7 +84,7 @@ set_prior (Finding *self)
   const ShimLattice *lattice = self->lattice;
   double mid = 0.5 * (lattice->v_first + lattice->v_last);
   double step_px = START_STEP_MM / shim_lattice_mm_per_px (lattice, mid);
-  double cycles = shim_lattice_cycles_per_px (lattice, mid), scale = MAX (1.0, USUAL_CYCLES / cycles);
+  double cycles = shim_lattice_cycles_per_px (lattice, mid), scale = CLAMP (USUAL_CYCLES / cycles, 1.0, 1.7);
   const ShimKnown *kappa = &self->geometry->kappa;
 
   self->prior = (ShimSharpPrior) {
