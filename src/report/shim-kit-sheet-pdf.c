@@ -197,7 +197,7 @@ shim_kit_sheet_write_pdf (const ShimKitSheet *self, ShimPaper paper, const char 
   g_return_val_if_fail (self != NULL, FALSE);
   g_return_val_if_fail (path != NULL, FALSE);
 
-  stamp = g_strdup_printf ("%sZ", self->made_at);
+  stamp = g_strdup_printf ("%s:00Z", self->made_at);
   stamp[10] = 'T';
   made_at = g_date_time_new_from_iso8601 (stamp, NULL);
   page = shim_page_new (path, paper, self->title, made_at, error);
