@@ -6,14 +6,16 @@
 
 #include "shim-spectrum.h"
 
-/* Sixteen windows are transformed at once, two to a complex number and eight complex numbers to a vector: the survey of
+/* Eight windows are transformed at once, two to a complex number and four complex numbers to a vector: the survey of
  * 45 megapixels takes 177,000 windows, and must not cost more than a fraction of decoding them. */
 
 #define N SHIM_SPECTRUM_LENGTH
-#define LANES 8
+#define LANES 4
 
 typedef float Lanes __attribute__ ((vector_size (LANES * sizeof (float))));
 typedef gint32 Mask __attribute__ ((vector_size (LANES * sizeof (gint32))));
+typedef gint32 Sums __attribute__ ((vector_size (LANES * sizeof (gint32))));
+typedef guint16 Samples __attribute__ ((vector_size (LANES * sizeof (guint16))));
 
 /* Lowest and highest bin in which ticks are looked for, and where the two bands overlap. */
 #define BIN_MIN 6
@@ -86,24 +88,62 @@ transform (const Tables *tables, Lanes *re, Lanes *im)
       }
 }
 
+/* Four windows that lie beside each other, sample by sample. */
+static void
+load_adjacent (const Tables *tables, const guint16 *first, gsize step, Lanes *out)
+{
+  Sums sum = { 0 };
+  Lanes scale;
+
+  for (int i = 0; i < N; i++)
+    {
+      Samples samples;
+
+      memcpy (&samples, first + i * step, sizeof samples);
+      sum += __builtin_convertvector (samples, Sums);
+    }
+  for (int lane = 0; lane < LANES; lane++)
+    scale[lane] = (float) N / MAX (sum[lane], 1);
+  for (int i = 0; i < N; i++)
+    {
+      Samples samples;
+
+      memcpy (&samples, first + i * step, sizeof samples);
+      out[i] = (__builtin_convertvector (__builtin_convertvector (samples, Sums), Lanes) * scale - 1.0f) * tables->hann[i];
+    }
+}
+
+static void
+load_one (const Tables *tables, const guint16 *first, gsize step, float *out)
+{
+  guint sum = 0;
+  float scale;
+
+  for (int i = 0; i < N; i++)
+    sum += first[i * step];
+  scale = (float) N / MAX (sum, 1u);
+  for (int i = 0; i < N; i++)
+    out[i * LANES] = ((float) first[i * step] * scale - 1.0f) * tables->hann[i];
+}
+
 static void
 load (const Tables *tables, const guint16 *const first[SHIM_SPECTRUM_BATCH], gsize step, Lanes *re, Lanes *im)
 {
-  float scale[SHIM_SPECTRUM_BATCH];
-  float *const out[2] = { (float *) re, (float *) im };
+  Lanes *const out[2] = { re, im };
 
-  for (int lane = 0; lane < SHIM_SPECTRUM_BATCH; lane++)
+  for (int which = 0; which < 2; which++)
     {
-      guint sum = 0;
+      const guint16 *const *from = first + which * LANES;
+      gboolean adjacent = TRUE;
 
-      for (int i = 0; i < N; i++)
-        sum += first[lane][i * step];
-      scale[lane] = (float) N / MAX (sum, 1u);
+      for (int lane = 1; lane < LANES; lane++)
+        adjacent = adjacent && from[lane] == from[0] + lane;
+      if (adjacent)
+        load_adjacent (tables, from[0], step, out[which]);
+      else
+        for (int lane = 0; lane < LANES; lane++)
+          load_one (tables, from[lane], step, (float *) out[which] + lane);
     }
-  for (int i = 0; i < N; i++)
-    for (int lane = 0; lane < SHIM_SPECTRUM_BATCH; lane++)
-      out[lane / LANES][i * LANES + lane % LANES] =
-        ((float) first[lane][i * step] * scale[lane] - 1.0f) * tables->hann[i];
 }
 
 /* Power of both real windows of each complex number, times 4. */
@@ -196,7 +236,7 @@ judge (const float power[SHIM_SPECTRUM_BINS], ShimSpectrumPeak peaks[SHIM_SPECTR
 
 /**
  * shim_spectrum_peaks:
- * @first: first sample of each of 16 windows of 128 samples
+ * @first: first sample of each of 8 windows of 128 samples
  * @step: distance between two samples of one window, in elements
  * @peaks: (out): what was found in each, by #ShimSpectrumBand
  *

@@ -32,6 +32,9 @@
 /* Ticks are at most this many of their periods long; a pattern that is wider is cloth, print or a board of squares. */
 #define PERIODS_WIDE 18.0f
 
+typedef guint8 Pixels __attribute__ ((vector_size (CELL)));
+typedef guint16 Sums __attribute__ ((vector_size (CELL * sizeof (guint16))));
+
 typedef struct
 {
   int n_windows;
@@ -153,6 +156,37 @@ finish_band (ShimSurvey *self, int cell)
   memset (self->band, 0, (gsize) self->width * sizeof (guint16));
 }
 
+/* Sum of eight pixels: neighbours to 16 bits, then all four of them by one multiplication. */
+static inline guint16
+sum_of_cell (const guint8 *px)
+{
+  const guint64 even = G_GUINT64_CONSTANT (0x00ff00ff00ff00ff);
+  guint64 pixels;
+
+  memcpy (&pixels, px, sizeof pixels);
+  pixels = (pixels & even) + ((pixels >> 8) & even);
+  return (guint16) ((pixels * G_GUINT64_CONSTANT (0x0001000100010001)) >> 48);
+}
+
+static void
+add_to_band (guint16 *band, const guint8 *px, int width)
+{
+  int x = 0;
+
+  for (; x + CELL <= width; x += CELL)
+    {
+      Pixels pixels;
+      Sums sums;
+
+      memcpy (&pixels, px + x, sizeof pixels);
+      memcpy (&sums, band + x, sizeof sums);
+      sums += __builtin_convertvector (pixels, Sums);
+      memcpy (band + x, &sums, sizeof sums);
+    }
+  for (; x < width; x++)
+    band[x] = (guint16) (band[x] + px[x]);
+}
+
 static void
 add_row (ShimSurvey *self, int y, const guint8 *px)
 {
@@ -163,13 +197,8 @@ add_row (ShimSurvey *self, int y, const guint8 *px)
   guint16 *sums = self->ring + (gsize) slot * n_cells;
 
   for (int cell = 0; cell < n_cells; cell++)
-    {
-      const guint8 *p = px + cell * CELL;
-
-      sums[cell] = (guint16) (p[0] + p[1] + p[2] + p[3] + p[4] + p[5] + p[6] + p[7]);
-    }
-  for (int x = 0; x < self->width; x++)
-    self->band[x] = (guint16) (self->band[x] + px[x]);
+    sums[cell] = sum_of_cell (px + cell * CELL);
+  add_to_band (self->band, px, self->width);
 
   if (y % HOP == HOP - 1 && y >= SHIM_SPECTRUM_LENGTH - 1)
     finish_window (self, y / HOP - 1);
