@@ -298,7 +298,7 @@ place_sharp_line (Measure *self)
   const double margin = 3.0 * lattice->tick_mm / shim_lattice_mm_per_px (lattice, lattice->v_best);
   g_autoptr (ShimStrip) strip =
     shim_strip_cut (self->luma, lattice->transposed, lattice->u0, lattice->u1, lattice->v_ref,
-                    0.5 * lattice->lane_width_px + 4.0, lattice->v_first - margin, lattice->v_last + margin);
+                    1.7 * lattice->lane_width_px + 8.0, lattice->v_first - margin, lattice->v_last + margin);
   g_autoptr (ShimSharpLine) line = strip != NULL ? shim_sharp_line_find (strip, lattice, &self->geometry) : NULL;
 
   if (line == NULL)

@@ -130,21 +130,6 @@ problem_new (const ShimTickContrast *contrast, const ShimSharpPrior *prior, doub
   return self;
 }
 
-static double
-gain_of_block (const ShimTickContrast *contrast, guint b, guint k, const ShimBlurModel *model)
-{
-  const ShimTickBlock *block = shim_tick_contrast_block (contrast, b);
-  double sum = 0.0;
-
-  for (guint i = 0; i < block->n_rows; i++)
-    {
-      const ShimTickRow *row = shim_tick_contrast_row (contrast, block->first_row + i);
-
-      sum += row->weight[k] * shim_blur_model_gain (model, row->v, (k + 1) * row->cycles_per_px);
-    }
-  return sum;
-}
-
 /* The amplitudes are linear: the best ones for a model follow at once. */
 static void
 solve_amplitudes (Problem *self)
@@ -174,7 +159,7 @@ set_model (Problem *self, const ShimBlurModel *model, double gain_slope)
     {
       guint b = i / self->n_harmonics;
 
-      self->gain[i] = self->sd[i] < INFINITY ? gain_of_block (self->contrast, b, i % self->n_harmonics, model) : 0.0;
+      self->gain[i] = self->sd[i] < INFINITY ? shim_tick_contrast_gain (self->contrast, b, i % self->n_harmonics, model) : 0.0;
       if (gain_slope != 0.0)
         self->gain[i] *= 1.0 + gain_slope * (shim_tick_contrast_block (self->contrast, b)->v - self->v_mid) / self->v_half;
     }
@@ -573,5 +558,5 @@ shim_sharp_fit_block (const ShimSharpFit *self, const ShimTickContrast *contrast
 {
   g_return_val_if_fail (self != NULL && contrast != NULL, NAN);
 
-  return self->amplitude[harmonic] * gain_of_block (contrast, block, harmonic, &self->model);
+  return self->amplitude[harmonic] * shim_tick_contrast_gain (contrast, block, harmonic, &self->model);
 }

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdarg.h>
 
+#include "shim-long-ticks.h"
 #include "shim-sharp-fit.h"
 #include "shim-sharp-line.h"
 #include "shim-tick-contrast.h"
@@ -149,12 +150,18 @@ fit_model (Finding *self)
 {
   ShimSharpPrior slow_prior;
   ShimSharpFit *again;
+  double softness2, softness2_sd;
 
   set_prior (self);
   self->fit = shim_sharp_fit_new (self->contrast, &self->prior);
   if (self->fit == NULL)
     return;
   follow_phase (self);
+  if (shim_long_ticks_softness (self->strip, self->lattice, &self->fit->model, &softness2, &softness2_sd))
+    {
+      self->prior.softness2 = softness2;
+      self->prior.softness2_sd = softness2_sd;
+    }
   again = shim_sharp_fit_again (self->contrast, &self->prior, self->fit);
   if (again != NULL)
     {
@@ -416,11 +423,13 @@ ShimSharpLine *
 shim_sharp_line_find (const ShimStrip *strip, const ShimLattice *lattice, const ShimRulerGeometry *geometry)
 {
   Finding self = { .strip = strip, .lattice = lattice, .geometry = geometry };
+  ShimTickLane lane;
 
   g_return_val_if_fail (strip != NULL && lattice != NULL && geometry != NULL, NULL);
 
   self.line = line_new ();
-  self.contrast = shim_tick_contrast_new (strip, lattice);
+  lane = shim_tick_lane_all (lattice);
+  self.contrast = shim_tick_contrast_new (strip, lattice, &lane);
   find (&self);
   g_clear_pointer (&self.fit, shim_sharp_fit_free);
   g_clear_pointer (&self.slow_fit, shim_sharp_fit_free);

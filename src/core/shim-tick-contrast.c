@@ -53,24 +53,28 @@ ticks_per_block (const ShimLattice *lattice)
 {
   double mid = 0.5 * (lattice->v_first + lattice->v_last);
   double rows = 1.0 / shim_lattice_cycles_per_px (lattice, mid);
-  guint group = lattice->long_every > 1 ? (guint) lattice->long_every : lattice->tick_mm >= 4.0 ? 2 : 10;
+  guint group = lattice->long_every > 1 ? (guint) lattice->long_every : lattice->tick_mm >= 4.0 ? 4 : 10;
   guint n;
 
-  /* A tenth tick is mostly longer still where the fifth is. */
+  /* A tenth tick is mostly longer still where the fifth is; an eighth where the second is. */
   if (group == 5)
     group = 10;
+  else if (group == 2)
+    group = 8;
   for (n = group; n * lattice->tick_mm < MIN_BLOCK_MM || n * rows < MIN_BLOCK_ROWS; n += group)
     ;
   return n;
 }
 
+/* Where only every n-th tick reaches, the n-th harmonic is the one of all ticks, which blur carries over from their lane. */
 static guint
-harmonics_within_pixels (const ShimLattice *lattice)
+harmonics_within_pixels (const ShimLattice *lattice, guint every)
 {
   double cycles = MAX (shim_lattice_cycles_per_px (lattice, lattice->v_first),
-                       shim_lattice_cycles_per_px (lattice, lattice->v_last));
+                       shim_lattice_cycles_per_px (lattice, lattice->v_last)) / every;
+  double n = CLAMP (floor (MAX_HARMONIC_CYCLES / cycles), 1.0, SHIM_TICK_HARMONICS);
 
-  return (guint) CLAMP (floor (MAX_HARMONIC_CYCLES / cycles), 1.0, SHIM_TICK_HARMONICS);
+  return every > 1 ? MIN ((guint) n, every - 1) : (guint) n;
 }
 
 /* Where the sampled cosine and sine of a frequency cannot be told apart over a block: near whole multiples of half a cycle. */
@@ -148,26 +152,28 @@ add_row (const Build *build, guint i, const Window *window, Normal *normal, Shim
 {
   const ShimStrip *strip = build->strip;
   const ShimLattice *lattice = build->lattice;
+  const ShimTickLane *lane = &build->contrast->lane;
   const float *px = shim_strip_row (strip, i);
-  double v = strip->v_first + i + 0.5;
-  double centre = shim_lattice_u_at (lattice, v), half = 0.5 * lattice->lane_width_px;
+  double v = strip->v_first + i + 0.5, half = 0.5 * lane->width_px;
+  double period_mm = lattice->tick_mm * lane->every, zero_mm = lattice->tick_mm * lane->first_tick;
   double regressor[N_MAX];
 
   regressor[0] = 1.0;
   regressor[1] = (v - window->v) / window->half_px;
   regressor[2] = regressor[1] * regressor[1];
   row->v = v;
-  row->cycles_per_px = shim_lattice_cycles_per_px (lattice, v) * build->normal_gain;
+  row->cycles_per_px = shim_lattice_cycles_per_px (lattice, v) * build->normal_gain / lane->every;
   for (int j = 0; j < strip->n_u; j++)
     {
       double u = strip->u_first[i] + j + 0.5, reading, phase, weight;
+      double place = shim_tick_lane_place (lattice, u, v) - lane->offset_px;
 
-      if (fabs (u - centre) > half || isnan (px[j]))
+      if (fabs (place) > half || isnan (px[j]))
         continue;
       reading = shim_lattice_reading_uv (lattice, u, v);
       weight = window_weight (window, reading);
-      phase = 2.0 * G_PI * reading / lattice->tick_mm;
-      regressor[3] = (u - centre) / half;
+      phase = 2.0 * G_PI * (reading - zero_mm) / period_mm;
+      regressor[3] = place / half;
       for (guint k = 0; k < build->contrast->n_harmonics; k++)
         {
           double cosine = cos ((k + 1) * phase);
@@ -229,7 +235,7 @@ add_block (const Build *build, double reading_mm, double half_mm)
   block.n_rows = self->rows->len - block.first_row;
   block.clipped = normal.n_px > 0 ? (double) normal.n_clipped / normal.n_px : 0.0;
   if (block.n_rows < MIN_BLOCK_ROWS
-      || !solve_block (build, &normal, &block, shim_lattice_cycles_per_px (build->lattice, block.v)))
+      || !solve_block (build, &normal, &block, shim_lattice_cycles_per_px (build->lattice, block.v) / self->lane.every))
     {
       g_array_set_size (self->rows, block.first_row);
       return;
@@ -262,23 +268,51 @@ judge_levels (ShimTickContrast *self)
 }
 
 /**
+ * shim_tick_lane_all:
+ * @lattice: a lattice
+ *
+ * Returns: the lane of all its ticks
+ */
+ShimTickLane
+shim_tick_lane_all (const ShimLattice *lattice)
+{
+  return (ShimTickLane) { .width_px = lattice->lane_width_px, .every = 1 };
+}
+
+/**
+ * shim_tick_lane_place:
+ * @lattice: a lattice
+ * @u: place across, pixels
+ * @v: place along
+ *
+ * Returns: how far across from the lattice's lane, in pixels as they are at v_ref: what is nearer to the camera is larger
+ */
+double
+shim_tick_lane_place (const ShimLattice *lattice, double u, double v)
+{
+  return (u - shim_lattice_u_at (lattice, v)) / (1.0 + lattice->map[2] * (v - lattice->v_ref));
+}
+
+/**
  * shim_tick_contrast_new:
  * @strip: pixels around the ruler's ticks
  * @lattice: their lattice
+ * @lane: which of them
  *
  * Measures the contrast of the ticks, with its sign, block by block along the ruler, from raw pixels.
  *
  * Returns: (transfer full): what was found; without blocks when the scale is too short
  */
 ShimTickContrast *
-shim_tick_contrast_new (const ShimStrip *strip, const ShimLattice *lattice)
+shim_tick_contrast_new (const ShimStrip *strip, const ShimLattice *lattice, const ShimTickLane *lane)
 {
   ShimTickContrast *self = g_new0 (ShimTickContrast, 1);
   Build build = { strip, lattice, self, hypot (1.0, lattice->slant) / (1.0 - lattice->slant * lattice->u1) };
   double start_mm, end_mm, step_mm;
 
   shim_gsl_init ();
-  self->n_harmonics = harmonics_within_pixels (lattice);
+  self->lane = *lane;
+  self->n_harmonics = harmonics_within_pixels (lattice, lane->every);
   self->blocks = g_array_new (FALSE, TRUE, sizeof (ShimTickBlock));
   self->rows = g_array_new (FALSE, TRUE, sizeof (ShimTickRow));
   /* The outermost ticks stay out: their blur reaches past the end of the scale. */
@@ -303,6 +337,31 @@ shim_tick_contrast_free (ShimTickContrast *self)
   g_array_unref (self->blocks);
   g_array_unref (self->rows);
   g_free (self);
+}
+
+/**
+ * shim_tick_contrast_gain:
+ * @self: a contrast
+ * @block: one of its blocks
+ * @harmonic: counted from 0
+ * @model: a blur model
+ *
+ * Returns: the share of contrast that the model leaves in that amplitude: its mean over the rows, weighted as the amplitude
+ *   weighs them
+ */
+double
+shim_tick_contrast_gain (const ShimTickContrast *self, guint block, guint harmonic, const ShimBlurModel *model)
+{
+  const ShimTickBlock *at = shim_tick_contrast_block (self, block);
+  double sum = 0.0;
+
+  for (guint i = 0; i < at->n_rows; i++)
+    {
+      const ShimTickRow *row = shim_tick_contrast_row (self, at->first_row + i);
+
+      sum += row->weight[harmonic] * shim_blur_model_gain (model, row->v, (harmonic + 1) * row->cycles_per_px);
+    }
+  return sum;
 }
 
 /**

@@ -1,16 +1,34 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #pragma once
 
+#include "shim-blur-model.h"
 #include "shim-lattice.h"
 #include "shim-strip-geometry.h"
 
 G_BEGIN_DECLS
 
-/* More harmonics of the ticks than these are never within the pixels of a useful ruler. */
-#define SHIM_TICK_HARMONICS 4
+/* More harmonics than these are not looked at. */
+#define SHIM_TICK_HARMONICS 8
 
 /* Variance of a sum over many blocks, relative to what it were if their noise were independent: 1 + 2/6. */
 #define SHIM_TICK_OVERLAP (4.0 / 3.0)
+
+/**
+ * ShimTickLane:
+ *
+ * Which ticks of a ruler are looked at.
+ * @offset_px: middle of their lane, pixels across from the lattice's lane, where v = v_ref; it widens towards the camera
+ * @width_px: its width there
+ * @every: 1 for all ticks; n where only every n-th reaches
+ * @first_tick: one tick that is in the lane, counted from the lattice's zero
+ */
+typedef struct
+{
+  double offset_px;
+  double width_px;
+  guint every;
+  int first_tick;
+} ShimTickLane;
 
 /**
  * ShimTickBlock:
@@ -61,7 +79,8 @@ typedef struct
  * ShimTickContrast:
  *
  * Signed contrast of the ticks along a strip.
- * @n_harmonics: how many harmonics are within the pixels, at least 1
+ * @lane: which ticks
+ * @n_harmonics: how many harmonics of them are within the pixels, at least 1
  * @blocks: (element-type ShimTickBlock): by growing v
  * @rows: (element-type ShimTickRow): by growing v, blocks one after the other
  * @level: median level of the blocks, linear light
@@ -69,6 +88,7 @@ typedef struct
  */
 typedef struct
 {
+  ShimTickLane lane;
   guint n_harmonics;
   GArray *blocks;
   GArray *rows;
@@ -76,8 +96,12 @@ typedef struct
   double clipped;
 } ShimTickContrast;
 
-ShimTickContrast *shim_tick_contrast_new    (const ShimStrip *strip, const ShimLattice *lattice);
+ShimTickLane      shim_tick_lane_all        (const ShimLattice *lattice);
+double            shim_tick_lane_place      (const ShimLattice *lattice, double u, double v);
+ShimTickContrast *shim_tick_contrast_new    (const ShimStrip *strip, const ShimLattice *lattice, const ShimTickLane *lane);
 void              shim_tick_contrast_free   (ShimTickContrast *self);
+double            shim_tick_contrast_gain   (const ShimTickContrast *self, guint block, guint harmonic,
+                                             const ShimBlurModel *model);
 void              shim_tick_contrast_rotate (ShimTickContrast *self, guint block, double phase);
 
 static inline ShimTickBlock *

@@ -1,0 +1,291 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <complex.h>
+#include <math.h>
+
+#include "shim-line-fit.h"
+#include "shim-long-ticks.h"
+
+/* Beside the lane of all ticks only the longer ones are left. They are narrow and far apart, so their harmonics start out alike
+ * and only blur tells them apart: how the higher ones fall behind shows the common softness, which the finest ticks,
+ * with one harmonic within the pixels, cannot tell from the print's own contrast. */
+
+/* The lane is looked for where the finest ticks keep this share of their greatest contrast. */
+#define SHARP_SHARE 0.4
+/* Columns belong to it that have this share of the greatest contrast of the longer ticks … */
+#define LANE_SHARE 0.6
+/* … and less than this share of what the finest ticks have in their own lane. */
+#define FINE_SHARE 0.3
+#define MIN_LANE_PX 2.0
+/* They reach beyond the finest ticks by less than this share of those; numerals come later. */
+#define REACH_SHARE 0.65
+#define MIN_HARMONICS 3
+/* A harmonic is used that stands this many standard errors out of the noise. */
+#define MIN_STRENGTH 8.0
+/* Width of ticks over the distance of the finest ones: what rulers have, and its spread (common practice, no source). */
+#define TICK_WIDTH 0.22
+#define TICK_WIDTH_SD 0.08
+/* Lens and processing are not quite a Gaussian: so far σ² of one frequency may differ from another's, pixels squared. */
+#define GAUSSIAN_DOUBT 0.05
+
+typedef struct
+{
+  double light;
+  double complex long_ticks;
+  double complex fine_ticks;
+} Column;
+
+typedef struct
+{
+  guint every;
+  int first;
+  guint n;
+  Column *columns;
+} Profile;
+
+static void
+profile_clear (Profile *self)
+{
+  g_free (self->columns);
+}
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Profile, profile_clear)
+
+static double
+long_contrast (const Profile *self, guint i)
+{
+  return self->columns[i].light > 0.0 ? 2.0 * cabs (self->columns[i].long_ticks) / self->columns[i].light : 0.0;
+}
+
+static double
+fine_contrast (const Profile *self, guint i)
+{
+  return self->columns[i].light > 0.0 ? 2.0 * cabs (self->columns[i].fine_ticks) / self->columns[i].light : 0.0;
+}
+
+/* Stretch of the ruler where the finest ticks are sharpest, whole periods of the longer ones. */
+static void
+sharp_stretch (const ShimLattice *lattice, const ShimBlurModel *model, guint every, double *from_mm, double *to_mm)
+{
+  double v = CLAMP (model->v_sharp, lattice->v_first, lattice->v_last), lo = v, hi = v;
+  double least = SHARP_SHARE * shim_blur_model_gain (model, v, shim_lattice_cycles_per_px (lattice, v));
+  double period_mm = every * lattice->tick_mm;
+
+  while (lo > lattice->v_first && shim_blur_model_gain (model, lo, shim_lattice_cycles_per_px (lattice, lo)) > least)
+    lo -= 1.0;
+  while (hi < lattice->v_last && shim_blur_model_gain (model, hi, shim_lattice_cycles_per_px (lattice, hi)) > least)
+    hi += 1.0;
+  *from_mm = period_mm * ceil (shim_lattice_reading (lattice, lo) / period_mm);
+  *to_mm = period_mm * floor (shim_lattice_reading (lattice, hi) / period_mm);
+}
+
+static void
+add_to_profile (Profile *self, const ShimStrip *strip, const ShimLattice *lattice, guint row, double from_mm, double to_mm)
+{
+  const float *px = shim_strip_row (strip, row);
+  double v = strip->v_first + row + 0.5;
+
+  for (int j = 0; j < strip->n_u; j++)
+    {
+      double u = strip->u_first[row] + j + 0.5, reading = shim_lattice_reading_uv (lattice, u, v), weight;
+      int at = (int) floor (shim_tick_lane_place (lattice, u, v)) - self->first;
+      double complex turn;
+
+      if (isnan (px[j]) || at < 0 || at >= (int) self->n || reading <= from_mm || reading >= to_mm)
+        continue;
+      weight = px[j] * (0.5 - 0.5 * cos (2.0 * G_PI * (reading - from_mm) / (to_mm - from_mm)));
+      turn = cexp (-2.0 * G_PI * I * reading / lattice->tick_mm / self->every);
+      self->columns[at].light += weight;
+      self->columns[at].long_ticks += weight * turn;
+      self->columns[at].fine_ticks += weight * cpow (turn, self->every);
+    }
+}
+
+static gboolean
+profile_init (Profile *self, const ShimStrip *strip, const ShimLattice *lattice, const ShimBlurModel *model, guint every)
+{
+  double from_mm, to_mm;
+
+  self->every = every;
+  self->first = -strip->n_u;
+  self->n = 2 * strip->n_u;
+  self->columns = g_new0 (Column, self->n);
+  sharp_stretch (lattice, model, every, &from_mm, &to_mm);
+  if (to_mm - from_mm < 4.0 * every * lattice->tick_mm)
+    return FALSE;
+  for (int i = 0; i < strip->n_v; i++)
+    add_to_profile (self, strip, lattice, (guint) i, from_mm, to_mm);
+  return TRUE;
+}
+
+/* The run of columns about the strongest one beside the lane of all ticks. */
+static gboolean
+strongest_run (const Profile *self, const ShimLattice *lattice, guint *from, guint *to)
+{
+  double fine = fine_contrast (self, (guint) -self->first), greatest = 0.0;
+  double inner = 0.5 * lattice->lane_width_px, outer = inner + REACH_SHARE * lattice->lane_width_px;
+  guint best = 0;
+
+  for (guint i = 0; i < self->n; i++)
+    {
+      double place = self->first + (int) i + 0.5;
+
+      if (fabs (place) < inner || fabs (place) > outer || place * lattice->edge_side > 0.0
+          || fine_contrast (self, i) > FINE_SHARE * fine || long_contrast (self, i) < greatest)
+        continue;
+      greatest = long_contrast (self, i);
+      best = i;
+    }
+  if (greatest == 0.0)
+    return FALSE;
+  for (*from = best; *from > 0 && long_contrast (self, *from - 1) > LANE_SHARE * greatest
+                     && fine_contrast (self, *from - 1) < FINE_SHARE * fine; (*from)--)
+    ;
+  for (*to = best; *to + 1 < self->n && long_contrast (self, *to + 1) > LANE_SHARE * greatest
+                   && fine_contrast (self, *to + 1) < FINE_SHARE * fine; (*to)++)
+    ;
+  return TRUE;
+}
+
+static int
+first_long_tick (const Profile *self, guint from, guint to, gboolean dark)
+{
+  double complex sum = 0.0;
+
+  for (guint i = from; i <= to; i++)
+    sum += self->columns[i].long_ticks;
+  return (int) lrint (-carg (dark ? -sum : sum) / (2.0 * G_PI) * self->every);
+}
+
+/**
+ * shim_long_ticks_find_lane:
+ * @strip: pixels, with room beside the lane of all ticks
+ * @lattice: the lattice
+ * @model: a first fit
+ * @lane: (out): where only every n-th tick reaches
+ *
+ * Returns: whether there is such a lane
+ */
+gboolean
+shim_long_ticks_find_lane (const ShimStrip *strip, const ShimLattice *lattice, const ShimBlurModel *model, ShimTickLane *lane)
+{
+  /* With halves, quarters and so on the next but one is the first that leaves more than one harmonic. */
+  guint every = lattice->long_every == 2 ? 4 : (guint) MAX (0, lattice->long_every), from, to;
+  g_auto (Profile) profile = { 0 };
+
+  if (every < MIN_HARMONICS + 1 || !profile_init (&profile, strip, lattice, model, every)
+      || !strongest_run (&profile, lattice, &from, &to) || to + 1 - from < MIN_LANE_PX)
+    return FALSE;
+  *lane = (ShimTickLane) {
+    .offset_px = profile.first + 0.5 * (from + to + 1.0),
+    .width_px = to + 1.0 - from,
+    .every = every,
+    .first_tick = first_long_tick (&profile, from, to, lattice->dark_ticks),
+  };
+  return TRUE;
+}
+
+typedef struct
+{
+  double amplitude;   /* over what the model with its own softness expects of narrow ticks */
+  double se;
+  double cycles2;     /* mean square of the frequency */
+} Harmonic;
+
+static double
+pooled_noise (const ShimTickContrast *contrast)
+{
+  double sum = 0.0;
+  guint n = 0;
+
+  for (guint b = 0; b < contrast->blocks->len; b++)
+    for (guint k = 0; k < contrast->n_harmonics; k++)
+      {
+        const ShimTickBlock *block = shim_tick_contrast_block (contrast, b);
+
+        if (isnan (block->quadrature[k]))
+          continue;
+        sum += block->quadrature[k] * block->quadrature[k] / block->variance[k];
+        n++;
+      }
+  return n > 0 ? sqrt (sum / n) : NAN;
+}
+
+static Harmonic
+gather_harmonic (const ShimTickContrast *contrast, const ShimBlurModel *model, guint k, double noise)
+{
+  double above = 0.0, below = 0.0, cycles2 = 0.0;
+
+  for (guint b = 0; b < contrast->blocks->len; b++)
+    {
+      const ShimTickBlock *block = shim_tick_contrast_block (contrast, b);
+      double gain = shim_tick_contrast_gain (contrast, b, k, model), weight = 1.0 / (noise * noise * block->variance[k]);
+      double cycles = (k + 1) * shim_tick_contrast_row (contrast, block->first_row + block->n_rows / 2)->cycles_per_px;
+
+      above += weight * gain * block->in_phase[k];
+      below += weight * gain * gain;
+      cycles2 += weight * gain * gain * cycles * cycles;
+    }
+  return (Harmonic) { above / below, sqrt (SHIM_TICK_OVERLAP / below), cycles2 / below };
+}
+
+/* ln amplitude falls along a straight line over the square of the frequency; its slope is −2π² times the variance. */
+static gboolean
+softness_of_slope (const Harmonic *harmonics, guint n, double *softness2, double *sd)
+{
+  double x[SHIM_TICK_HARMONICS], y[SHIM_TICK_HARMONICS], se[SHIM_TICK_HARMONICS];
+  guint kept = 0;
+  ShimLineFit line;
+
+  for (guint k = 0; k < n; k++)
+    if (harmonics[k].amplitude > MIN_STRENGTH * harmonics[k].se)
+      {
+        x[kept] = harmonics[k].cycles2;
+        y[kept] = log (harmonics[k].amplitude);
+        se[kept++] = harmonics[k].se / harmonics[k].amplitude;
+      }
+  if (kept < MIN_HARMONICS || !shim_line_fit (x, y, se, kept, SHIM_LINE_ERRORS_WIDER, &line, NULL))
+    return FALSE;
+  *softness2 = -line.slope / (2.0 * G_PI * G_PI);
+  *sd = sqrt (line.slope_var) / (2.0 * G_PI * G_PI);
+  return TRUE;
+}
+
+/**
+ * shim_long_ticks_softness:
+ * @strip: pixels, with room beside the lane of all ticks
+ * @lattice: the lattice
+ * @model: a first fit
+ * @softness2: (out): common softness σ², pixels squared
+ * @softness2_sd: (out): its standard deviation, all doubts included
+ *
+ * Reads the common softness from the harmonics of the longer ticks.
+ *
+ * Returns: whether it could
+ */
+gboolean
+shim_long_ticks_softness (const ShimStrip *strip, const ShimLattice *lattice, const ShimBlurModel *model, double *softness2,
+                          double *softness2_sd)
+{
+  g_autoptr (ShimTickContrast) contrast = NULL;
+  Harmonic harmonics[SHIM_TICK_HARMONICS];
+  ShimTickLane lane;
+  double noise, change, sd, unit2;
+
+  if (!shim_long_ticks_find_lane (strip, lattice, model, &lane))
+    return FALSE;
+  contrast = shim_tick_contrast_new (strip, lattice, &lane);
+  noise = pooled_noise (contrast);
+  if (contrast->n_harmonics < MIN_HARMONICS || !(noise > 0.0))
+    return FALSE;
+  for (guint k = 0; k < contrast->n_harmonics; k++)
+    harmonics[k] = gather_harmonic (contrast, model, k, noise);
+  if (!softness_of_slope (harmonics, contrast->n_harmonics, &change, &sd))
+    return FALSE;
+  /* A tick is a box; its variance, (its width in pixels)² / 12, is part of the slope. */
+  unit2 = pow (shim_lattice_mm_per_px (lattice, lattice->v_best) / lattice->tick_mm, -2.0);
+  *softness2 = model->softness2 + change - TICK_WIDTH * TICK_WIDTH * unit2 / 12.0;
+  *softness2_sd = sqrt (sd * sd + pow (TICK_WIDTH * TICK_WIDTH_SD * unit2 / 6.0, 2.0) + GAUSSIAN_DOUBT * GAUSSIAN_DOUBT);
+  return TRUE;
+}
