@@ -169,9 +169,9 @@ shim_lattice_find (const ShimLuma *luma, const ShimStripGuess *guess, ShimLattic
       g_autoptr (ShimLaneSignal) signal = cut_signal (luma, &lane, lattice, v_lo - reach, v_hi + reach);
       double tick_px;
 
-      if (signal == NULL || !shim_lattice_fit (signal, v_lo, v_hi, lattice))
+      if (signal == NULL || !shim_lattice_fit (signal, v_lo, v_hi, pass == 0, lattice))
         return FALSE;
-      if (pass == 0 && divide_harmonic (signal, lattice) && !shim_lattice_fit (signal, v_lo, v_hi, lattice))
+      if (pass == 0 && divide_harmonic (signal, lattice) && !shim_lattice_fit (signal, v_lo, v_hi, TRUE, lattice))
         return FALSE;
       shim_scale_ends_find (signal, lattice);
       tick_px = 1.0 / shim_lattice_cycles_per_px (lattice, lattice->v_best);

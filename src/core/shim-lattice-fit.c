@@ -18,6 +18,8 @@
 /* A gap in the ticks (a hand, glare) may be this long, ticks. */
 #define GAP_TICKS 40.0
 #define ROUNDS 14
+#define ROUNDS_AGAIN 4
+#define ROUNDS_WIDE 5
 #define FIRST_REACH_TICKS 20.0
 /* Perspective is fitted once this many ticks are followed. */
 #define TICKS_FOR_PERSPECTIVE 30.0
@@ -269,6 +271,7 @@ settle_half_cycle (const ShimLaneSignal *signal, ShimLattice *lattice)
  * @signal: the signal along the lane
  * @v_lo: the scale reaches at most from here …
  * @v_hi: … to here
+ * @fresh: whether the map is a first one; else it was fitted before, and all of the range is looked at from the start
  * @lattice: (inout): with a first map (right within a few percent of frequency about @v_best), tick_mm and dark_ticks; its
  *   map, covariance, residual, range seen, strongest place, amplitude and noise are set
  *
@@ -278,18 +281,18 @@ settle_half_cycle (const ShimLaneSignal *signal, ShimLattice *lattice)
  * Returns: whether a lattice was found
  */
 gboolean
-shim_lattice_fit (const ShimLaneSignal *signal, double v_lo, double v_hi, ShimLattice *lattice)
+shim_lattice_fit (const ShimLaneSignal *signal, double v_lo, double v_hi, gboolean fresh, ShimLattice *lattice)
 {
   const double first_reach = FIRST_REACH_TICKS / shim_lattice_cycles_per_px (lattice, lattice->v_best);
-  double best_lo = lattice->v_best - first_reach, best_hi = lattice->v_best + first_reach;
+  double best_lo = fresh ? lattice->v_best - first_reach : v_lo, best_hi = fresh ? lattice->v_best + first_reach : v_hi;
 
-  for (int round = 0; round < ROUNDS; round++)
+  for (int round = fresh ? 0 : ROUNDS - ROUNDS_AGAIN; round < ROUNDS; round++)
     {
       const double cycles = shim_lattice_cycles_per_px (lattice, lattice->v_best);
       const double reach = FIRST_REACH_TICKS * pow (1.5, round) / cycles;
       const double lo = MAX (v_lo, lattice->v_best - reach), hi = MIN (v_hi, lattice->v_best + reach);
       g_autoptr (GArray) phases =
-        read_phases (signal, lattice, round < 5 ? HALF_TICKS_FIRST : HALF_TICKS, lo, hi);
+        read_phases (signal, lattice, round < ROUNDS_WIDE ? HALF_TICKS_FIRST : HALF_TICKS, lo, hi);
       const gint best = strongest (phases, best_lo, best_hi);
       double ticks;
       guint n;

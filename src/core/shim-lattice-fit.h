@@ -32,7 +32,8 @@ ShimLaneSignal *shim_lane_signal_new  (const ShimStrip *strip, const ShimLane *l
 void            shim_lane_signal_free (ShimLaneSignal *self);
 gboolean        shim_lane_signal_lock (const ShimLaneSignal *self, const ShimLattice *lattice, double v,
                                        double half_ticks, double *re, double *im, double *se);
-gboolean        shim_lattice_fit      (const ShimLaneSignal *signal, double v_lo, double v_hi, ShimLattice *lattice);
+gboolean        shim_lattice_fit      (const ShimLaneSignal *signal, double v_lo, double v_hi, gboolean fresh,
+                                       ShimLattice *lattice);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimLaneSignal, shim_lane_signal_free)
 
