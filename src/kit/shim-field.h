@@ -43,6 +43,7 @@ typedef enum
  * @SHIM_FIELD_SEARCHED: found by the search over everything
  * @SHIM_FIELD_DERIVED: worked out when read, never stored and never imported
  * @SHIM_FIELD_INTERNAL: stored, but not for people's eyes (forms, CSV)
+ * @SHIM_FIELD_SETTING: a setting: shown with its sign
  */
 typedef enum
 {
@@ -51,6 +52,7 @@ typedef enum
   SHIM_FIELD_SEARCHED = 1 << 1,
   SHIM_FIELD_DERIVED = 1 << 2,
   SHIM_FIELD_INTERNAL = 1 << 3,
+  SHIM_FIELD_SETTING = 1 << 4,
 } ShimFieldFlags;
 
 /**

@@ -218,3 +218,22 @@ shim_format_age_days (gint64 days)
     return g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "%d month", "%d months", (gulong) (days / 30)), (int) (days / 30));
   return g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "%d year", "%d years", (gulong) (days / 365)), (int) (days / 365));
 }
+
+/**
+ * shim_format_product:
+ * @maker: (nullable): who made it
+ * @model: (nullable): as engraved
+ *
+ * Many models are engraved with their maker's name; it is not said twice.
+ *
+ * Returns: (transfer full) (nullable): both together; %NULL when neither is known
+ */
+char *
+shim_format_product (const char *maker, const char *model)
+{
+  if (maker == NULL || model == NULL)
+    return g_strdup (maker != NULL ? maker : model);
+  if (g_str_has_prefix (model, maker))
+    return g_strdup (model);
+  return g_strdup_printf ("%s %s", maker, model);
+}

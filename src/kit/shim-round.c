@@ -19,7 +19,8 @@ static const ShimField fields[] = {
   { .name = "kind", .label = N_ ("Kind"), .type = SHIM_FIELD_CHOICE,
     .offset = G_STRUCT_OFFSET (ShimRound, kind), .flags = SHIM_FIELD_REQUIRED, .choices = kind_choices },
   { .name = "setting", .label = N_ ("Setting"), .type = SHIM_FIELD_INT,
-    .offset = G_STRUCT_OFFSET (ShimRound, setting), .min = -100, .max = 100 },
+    .offset = G_STRUCT_OFFSET (ShimRound, setting),
+    .flags = SHIM_FIELD_SETTING, .min = -100, .max = 100 },
   { .name = "note", .label = N_ ("Note"), .type = SHIM_FIELD_TEXT, .offset = G_STRUCT_OFFSET (ShimRound, note),
     .flags = SHIM_FIELD_SEARCHED },
 };

@@ -16,14 +16,6 @@ or_empty (const char *text)
 }
 
 static char *
-joined (const char *maker, const char *model)
-{
-  if (maker == NULL || model == NULL)
-    return or_empty (maker != NULL ? maker : model);
-  return g_strdup_printf ("%s %s", maker, model);
-}
-
-static char *
 body_detail (ShimBody *body)
 {
   g_autofree char *low = shim_format_setting (body->range_min);
@@ -86,7 +78,9 @@ item_new (ShimRecord *record, const char *kind, char *detail)
                 "holder", &holder, "worth", &item->worth, "currency", &item->currency, NULL);
   item->kind = g_strdup (kind);
   item->name = or_empty (label);
-  item->model = joined (maker, model);
+  item->model = shim_format_product (maker, model);
+  if (item->model == NULL)
+    item->model = g_strdup ("");
   item->holder = or_empty (holder);
   item->detail = detail;
   if (item->serial == NULL)

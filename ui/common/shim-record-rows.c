@@ -3,6 +3,7 @@
 
 #include <glib/gi18n.h>
 
+#include "shim-format.h"
 #include "shim-kinds.h"
 #include "shim-record-rows.h"
 
@@ -31,7 +32,7 @@ static void
 update_row (ShimRecord *record, GParamSpec *pspec, GtkWidget *box)
 {
   GtkWidget *title = gtk_widget_get_first_child (box);
-  g_autofree char *label = NULL, *serial = NULL, *maker = NULL, *model = NULL;
+  g_autofree char *label = NULL, *serial = NULL, *maker = NULL, *model = NULL, *product = NULL;
   g_autoptr (GString) under = g_string_new (NULL);
   gboolean archived;
 
@@ -41,9 +42,9 @@ update_row (ShimRecord *record, GParamSpec *pspec, GtkWidget *box)
     g_object_get (record, "label", &label, "serial", &serial, "archived", &archived, NULL);
   if (!SHIM_IS_JOB (record) && !SHIM_IS_ADAPTER (record))
     g_object_get (record, "maker", &maker, "model", &model, NULL);
-  if (maker != NULL || model != NULL)
-    g_string_append_printf (under, "%s%s%s", maker != NULL ? maker : "", maker != NULL && model != NULL ? " " : "",
-                            model != NULL ? model : "");
+  product = shim_format_product (maker, model);
+  if (product != NULL)
+    g_string_append (under, product);
   if (serial != NULL)
     g_string_append_printf (under, "%s%s", under->len > 0 ? " · " : "", serial);
   if (archived)

@@ -52,7 +52,7 @@ value_text (ShimRecord *record, const ShimField *field)
     return g_strdup (shim_field_choice_label (field, shim_record_get_text (record, field)));
   if (field->type == SHIM_FIELD_BOOL)
     return g_strdup (shim_record_get_int (record, field) != 0 ? _ ("yes") : _ ("no"));
-  if (field->type == SHIM_FIELD_INT && field->min < 0)
+  if ((field->flags & SHIM_FIELD_SETTING) != 0)
     text = shim_format_setting (shim_record_get_int (record, field));
   else
     text = shim_record_to_string (record, field);
@@ -74,6 +74,7 @@ property_row_new (const char *name, const char *value)
   gtk_label_set_wrap (GTK_LABEL (label), TRUE);
   gtk_label_set_xalign (GTK_LABEL (label), 1.0);
   gtk_widget_add_css_class (label, "numeric");
+  gtk_widget_add_css_class (row, "compact");
   adw_action_row_add_suffix (ADW_ACTION_ROW (row), label);
   return row;
 }
@@ -240,17 +241,16 @@ add_events (ShimItemPage *self)
 static void
 show_head (ShimItemPage *self)
 {
-  g_autofree char *label = NULL, *serial = NULL, *maker = NULL, *model = NULL;
+  g_autofree char *label = NULL, *serial = NULL, *maker = NULL, *model = NULL, *product = NULL;
   g_autoptr (GString) under = g_string_new (_ (shim_record_get_kind (self->view->item)->label));
   gboolean archived, is_adapter = g_str_equal (self->kind, "adapter");
 
   g_object_get (self->view->item, "label", &label, "serial", &serial, "archived", &archived, NULL);
   if (!is_adapter)
     g_object_get (self->view->item, "maker", &maker, "model", &model, NULL);
-  if (maker != NULL)
-    g_string_append_printf (under, " · %s", maker);
-  if (model != NULL)
-    g_string_append_printf (under, "%s%s", maker != NULL ? " " : " · ", model);
+  product = shim_format_product (maker, model);
+  if (product != NULL)
+    g_string_append_printf (under, " · %s", product);
   if (serial != NULL)
     g_string_append_printf (under, " · %s", serial);
   if (archived)
