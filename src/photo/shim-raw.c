@@ -38,6 +38,16 @@ set_open_error (int code, const char *name, GError **error)
     }
 }
 
+/* LibRaw 0.20 trusts a file that claims an uncompressed preview of more bytes than pixels, and writes past its
+ * memory. A JPEG has fewer bytes than pixels, so what has more is not wanted anyway. */
+static gboolean
+is_plausible (const libraw_data_t *raw)
+{
+  guint64 n_pixels = (guint64) raw->thumbnail.twidth * raw->thumbnail.theight;
+
+  return n_pixels == 0 || raw->thumbnail.tlength <= n_pixels;
+}
+
 static gboolean
 is_usable (const libraw_data_t *raw)
 {
@@ -86,7 +96,7 @@ shim_raw_extract_preview (const char *path, const char *name, GError **error)
   code = libraw_open_file (raw, path);
   if (code != LIBRAW_SUCCESS)
     set_open_error (code, name, error);
-  else if (libraw_unpack_thumb (raw) != LIBRAW_SUCCESS || !is_usable (raw))
+  else if (!is_plausible (raw) || libraw_unpack_thumb (raw) != LIBRAW_SUCCESS || !is_usable (raw))
     set_no_preview (name, error);
   else
     {
