@@ -45,6 +45,9 @@ ShimMeasurement *shim_frame_measure_photo (ShimPhoto *photo, const ShimMeasureRe
 GPtrArray       *shim_frame_measure_many  (const char *const *paths, const ShimMeasureRequest *request,
                                            ShimFrameProgressFunc progress, gpointer user_data,
                                            GCancellable *cancellable);
+gboolean         shim_frame_measure_channels (ShimPhoto *photo, const ShimMeasureRequest *request,
+                                              const ShimMeasurement *measurement, ShimMeasurement *channels[3],
+                                              GCancellable *cancellable, GError **error);
 void             shim_frame_result_free   (ShimFrameResult *self);
 GBytes          *shim_frame_evidence      (const char *path, const ShimMeasurement *measurement,
                                            GCancellable *cancellable, GError **error);

@@ -128,6 +128,28 @@ test_strip (Fixture *fixture, gconstpointer data)
   assert_true_offset (fixture, measurement);
 }
 
+/* The rendered lens focuses all colours alike: so do the channels, each within its own doubt. */
+static void
+test_channels (Fixture *fixture, gconstpointer data)
+{
+  static const char *const names[] = { "red", "green", "blue" };
+  ShimMeasureRequest request = request_with_target (fixture);
+  g_autoptr (ShimMeasurement) measurement = measure (fixture->path, &request);
+  g_autoptr (ShimPhoto) photo = shim_photo_open (fixture->path, NULL);
+  g_autoptr (GError) error = NULL;
+  ShimMeasurement *channels[3] = { NULL };
+
+  g_assert_true (shim_frame_measure_channels (photo, &request, measurement, channels, NULL, &error));
+  g_assert_no_error (error);
+  for (guint i = 0; i < 3; i++)
+    {
+      g_test_message ("%s", names[i]);
+      g_assert_cmpint (channels[i]->refusal, ==, SHIM_REFUSAL_NONE);
+      assert_true_offset (fixture, channels[i]);
+      shim_measurement_free (channels[i]);
+    }
+}
+
 /* The same pixels with each orientation written over them: the same offset to the last bit, its places turned
  * along. */
 static void
@@ -359,6 +381,8 @@ main (int argc, char **argv)
   ADD ("/photo/frame/strip/turned-90", 90, test_strip);
   ADD ("/photo/frame/strip/turned-180", 180, test_strip);
   ADD ("/photo/frame/strip/turned-270", 270, test_strip);
+  ADD ("/photo/frame/channels/level", 0, test_channels);
+  ADD ("/photo/frame/channels/turned-90", 90, test_channels);
   ADD ("/photo/frame/orientations", 0, test_orientations);
   ADD ("/photo/frame/strip-outside", 0, test_strip_outside);
   ADD ("/photo/frame/many", 0, test_many);
