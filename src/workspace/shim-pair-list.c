@@ -120,7 +120,8 @@ struct _ShimPairList
   GObject parent_instance;
 
   ShimWorkspace *workspace;
-  OwnFilter *filter;
+  OwnFilter *filter;         /* as asked for */
+  OwnFilter *shown;          /* what @n_items counts */
   guint n_items;
   GQueue pages;
   GCancellable *cancellable;
@@ -198,6 +199,8 @@ answered_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   if (error == NULL && !outdated)
     {
       g_queue_clear_full (&self->pages, (GDestroyNotify) page_free);
+      own_filter_free (self->shown);
+      self->shown = own_filter_new (&self->filter->filter);
       self->n_items = (guint) (n - 1);
       g_list_model_items_changed (G_LIST_MODEL (self), 0, before, self->n_items);
       if (before != self->n_items)
@@ -323,7 +326,7 @@ static Page *
 read_page (ShimPairList *self, guint number)
 {
   ShimRegister *reader = _shim_workspace_get_reader (self->workspace);
-  ShimPairFilter filter = self->filter->filter;
+  ShimPairFilter filter = self->shown->filter;
   g_autoptr (GPtrArray) pairs = NULL;
   Page *page = g_new0 (Page, 1);
 
@@ -407,6 +410,7 @@ shim_pair_list_new (ShimWorkspace *workspace, const ShimPairFilter *filter)
   self = g_object_new (SHIM_TYPE_PAIR_LIST, NULL);
   self->workspace = g_object_ref (workspace);
   self->filter = own_filter_new (filter);
+  self->shown = own_filter_new (filter);
   g_signal_connect_object (workspace, "changed", G_CALLBACK (ask), self, G_CONNECT_SWAPPED);
   ask (self);
   return self;
@@ -463,6 +467,7 @@ shim_pair_list_finalize (GObject *object)
 
   g_queue_clear_full (&self->pages, (GDestroyNotify) page_free);
   g_clear_pointer (&self->filter, own_filter_free);
+  g_clear_pointer (&self->shown, own_filter_free);
   g_clear_object (&self->workspace);
   G_OBJECT_CLASS (shim_pair_list_parent_class)->finalize (object);
 }

@@ -1,0 +1,229 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <stdio.h>
+
+#include "shim-ops.h"
+#include "shim-pair-grid.h"
+#include "shim-pair-list.h"
+#include "shim-workspace-ops.h"
+#include "workspace-fixture.h"
+
+/* 70 lenses and 40 bodies, every third lens with another mount; a value for lens i on body k where 7 divides i + k and it fits. */
+#define N_LENSES 70
+#define N_BODIES 40
+
+static gboolean
+is_valued (guint lens, guint body)
+{
+  return (lens + body) % 7 == 0 && lens % 3 != 0;
+}
+
+static gint64
+value_of (guint lens, guint body)
+{
+  return (gint64) ((lens + 3 * body) % 41) - 20;
+}
+
+static gboolean
+add_pair (ShimRegister *reg, const char *body, const char *lens, gint64 value, GError **error)
+{
+  g_autoptr (ShimPair) pair = shim_ops_test_find_pair (reg, body, lens, NULL, TRUE, error);
+  g_autoptr (ShimDecision) decision = NULL;
+  ShimAccept accept;
+
+  if (pair == NULL)
+    return FALSE;
+  shim_accept_init (&accept);
+  accept.pair = shim_record_get_id (SHIM_RECORD (pair));
+  accept.value = value;
+  accept.origin = "copied";
+  accept.slot = SHIM_SLOT_NONE;
+  decision = shim_ops_accept (reg, &accept, NULL, error);
+  return decision != NULL;
+}
+
+static gboolean
+add_kit (ShimRegister *reg, GPtrArray *bodies, GPtrArray *lenses)
+{
+  for (guint k = 0; k < N_BODIES; k++)
+    {
+      g_autofree char *label = g_strdup_printf ("Body %02u", k);
+      g_autoptr (ShimBody) body = test_body_new (label, NULL);
+
+      g_ptr_array_add (bodies, test_add (reg, body));
+    }
+  for (guint i = 0; i < N_LENSES; i++)
+    {
+      g_autofree char *label = g_strdup_printf ("Lens %02u", i);
+      g_autoptr (ShimLens) lens = test_lens_new (label, NULL);
+
+      g_object_set (lens, "mount", i % 3 == 0 ? "K" : "F", NULL);
+      g_ptr_array_add (lenses, test_add (reg, lens));
+    }
+  return TRUE;
+}
+
+static gpointer
+fill_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
+{
+  g_autoptr (GPtrArray) bodies = g_ptr_array_new_with_free_func (g_free);
+  g_autoptr (GPtrArray) lenses = g_ptr_array_new_with_free_func (g_free);
+
+  if (!shim_register_begin (reg, "Fill", error) || !add_kit (reg, bodies, lenses))
+    return NULL;
+  for (guint i = 0; i < N_LENSES; i++)
+    for (guint k = 0; k < N_BODIES; k++)
+      if (is_valued (i, k)
+          && !add_pair (reg, g_ptr_array_index (bodies, k), g_ptr_array_index (lenses, i), value_of (i, k), error))
+        return NULL;
+  return GINT_TO_POINTER (shim_register_commit (reg, error));
+}
+
+static void
+set_up (WorkspaceFixture *self, gconstpointer data)
+{
+  WorkspaceWait wait = { NULL };
+  g_autoptr (GError) error = NULL;
+
+  workspace_fixture_set_up (self, data);
+  shim_workspace_call_async (self->workspace, fill_func, NULL, NULL, NULL, NULL, workspace_wait_cb, &wait);
+  workspace_finish (self->workspace, &wait, &error);
+  g_assert_no_error (error);
+}
+
+static gboolean
+is_loaded (gpointer grid)
+{
+  return !shim_record_list_is_loading (shim_pair_grid_get_lenses (grid))
+         && !shim_record_list_is_loading (shim_pair_grid_get_bodies (grid));
+}
+
+static void
+test_grid (WorkspaceFixture *fixture, gconstpointer data)
+{
+  g_autoptr (ShimPairGrid) grid = shim_pair_grid_new (fixture->workspace);
+
+  workspace_run_until (is_loaded, grid);
+  for (guint i = 0; i < N_LENSES; i++)
+    for (guint k = 0; k < N_BODIES; k++)
+      {
+        const ShimPairNow *cell = shim_pair_grid_get_cell (grid, i, k);
+
+        g_assert_cmpstr (cell->lens, ==, shim_record_list_get_id (shim_pair_grid_get_lenses (grid), i));
+        g_assert_cmpstr (cell->body, ==, shim_record_list_get_id (shim_pair_grid_get_bodies (grid), k));
+        g_assert_cmpint (shim_pair_grid_get_fit (grid, i, k), ==, i % 3 == 0 ? SHIM_FIT_NO : SHIM_FIT_DIRECT);
+        if (is_valued (i, k))
+          g_assert_cmpint (cell->value, ==, value_of (i, k));
+        else
+          g_assert_cmpint (cell->state, ==, SHIM_PAIR_UNTESTED);
+        g_assert_true ((cell->pair != NULL) == is_valued (i, k));
+      }
+  g_assert_null (shim_pair_grid_get_cell (grid, N_LENSES, 0));
+  g_assert_null (shim_pair_grid_get_cell (grid, 0, N_BODIES));
+}
+
+static void
+count_cb (guint *counter)
+{
+  ++*counter;
+}
+
+static gboolean
+is_filtered (gpointer grid)
+{
+  return is_loaded (grid)
+         && g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_lenses (grid))) < N_LENSES;
+}
+
+static void
+test_grid_follows (WorkspaceFixture *fixture, gconstpointer data)
+{
+  g_autoptr (ShimPairGrid) grid = shim_pair_grid_new (fixture->workspace);
+  g_autoptr (GError) error = NULL;
+  WorkspaceWait wait = { NULL };
+  ShimAccept accept;
+  guint n_changed = 0;
+
+  workspace_run_until (is_loaded, grid);
+  while (g_main_context_iteration (NULL, FALSE))
+    ;
+  g_signal_connect_swapped (grid, "cells-changed", G_CALLBACK (count_cb), &n_changed);
+  shim_accept_init (&accept);
+  accept.pair = shim_pair_grid_get_cell (grid, 7, 0)->pair;
+  accept.value = 11;
+  accept.origin = "copied";
+  accept.slot = SHIM_SLOT_NONE;
+  g_assert_nonnull (accept.pair);
+  shim_workspace_accept_async (fixture->workspace, &accept, NULL, workspace_wait_cb, &wait);
+  g_object_unref (workspace_finish (fixture->workspace, &wait, &error));
+  g_assert_no_error (error);
+  while (n_changed == 0)
+    g_main_context_iteration (NULL, TRUE);
+  g_assert_cmpint (shim_pair_grid_get_cell (grid, 7, 0)->value, ==, 11);
+
+  shim_pair_grid_set_filter (grid, NULL, "K", NULL);
+  workspace_run_until (is_filtered, grid);
+  g_assert_cmpuint (g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_lenses (grid))), ==, (N_LENSES + 2) / 3);
+  g_assert_cmpint (shim_pair_grid_get_fit (grid, 1, 0), ==, SHIM_FIT_NO);
+}
+
+static gboolean
+is_counted (gpointer list)
+{
+  return !shim_pair_list_is_loading (list);
+}
+
+static void
+test_list (WorkspaceFixture *fixture, gconstpointer data)
+{
+  g_autoptr (ShimPairList) list = shim_pair_list_new (fixture->workspace, NULL);
+  g_autoptr (ShimPairItem) first = NULL;
+  ShimPairFilter filter = { NULL };
+  guint n = 0, n_of_body = 0, body_index = 0, seen = 0;
+
+  for (guint i = 0; i < N_LENSES; i++)
+    for (guint k = 0; k < N_BODIES; k++)
+      n += is_valued (i, k) ? 1 : 0;
+  workspace_run_until (is_counted, list);
+  g_assert_cmpuint (g_list_model_get_n_items (G_LIST_MODEL (list)), ==, n);
+  for (guint i = 0; i < n; i++)
+    {
+      g_autoptr (ShimPairItem) item = g_list_model_get_item (G_LIST_MODEL (list), i);
+      const ShimPairNow *now = shim_pair_item_get_now (item);
+      guint lens = 0, body = 0;
+
+      g_assert_cmpint (sscanf (shim_pair_item_get_lens (item)->label, "Lens %u", &lens), ==, 1);
+      g_assert_cmpint (sscanf (shim_pair_item_get_body (item)->label, "Body %u", &body), ==, 1);
+      g_assert_true (is_valued (lens, body));
+      g_assert_cmpint (now->value, ==, value_of (lens, body));
+      seen += 1 + lens * N_BODIES + body;
+    }
+  /* All different: the sum over all pairs. */
+  for (guint i = 0; i < N_LENSES; i++)
+    for (guint k = 0; k < N_BODIES; k++)
+      seen -= is_valued (i, k) ? 1 + i * N_BODIES + k : 0;
+  g_assert_cmpuint (seen, ==, 0);
+
+  first = g_list_model_get_item (G_LIST_MODEL (list), 0);
+  filter.body = shim_pair_item_get_now (first)->body;
+  g_assert_null (shim_pair_item_get_converter (first));
+  shim_pair_list_set_filter (list, &filter);
+  workspace_run_until (is_counted, list);
+  g_assert_cmpint (sscanf (shim_pair_item_get_body (first)->label, "Body %u", &body_index), ==, 1);
+  for (guint i = 0; i < N_LENSES; i++)
+    n_of_body += is_valued (i, body_index) ? 1 : 0;
+  g_assert_cmpuint (g_list_model_get_n_items (G_LIST_MODEL (list)), ==, n_of_body);
+}
+
+#define ADD(name, func) g_test_add ("/workspace/pairs/" name, WorkspaceFixture, NULL, set_up, func, workspace_fixture_tear_down)
+
+int
+main (int argc, char *argv[])
+{
+  g_test_init (&argc, &argv, NULL);
+  ADD ("grid", test_grid);
+  ADD ("grid-follows", test_grid_follows);
+  ADD ("list", test_list);
+  return g_test_run ();
+}
