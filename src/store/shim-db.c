@@ -127,7 +127,8 @@ shim_db_set_error (ShimDb *self, int code, GError **error)
       break;
     case SQLITE_IOERR:
       g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_FAILED,
-                   _ ("The disk failed while the register “%s” was used (%s). Nothing was changed."), name, message);
+                   _ ("The disk failed while the register “%s” was used (%s). The last change may be lost; look after the disk, and "
+                      "make a backup."), name, message);
       break;
     case SQLITE_INTERRUPT:
       g_set_error_literal (error, G_IO_ERROR, G_IO_ERROR_CANCELLED, _ ("It was cancelled."));

@@ -119,6 +119,14 @@ shim_register_set_max_age (ShimRegister *self, double days)
   self->max_age_days = days;
 }
 
+void
+shim_register_set_patience (ShimRegister *self, guint ms)
+{
+  g_return_if_fail (self != NULL);
+
+  shim_db_set_busy_timeout (self->db, (int) ms);
+}
+
 gint64
 shim_register_now_s (ShimRegister *self)
 {

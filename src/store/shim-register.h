@@ -74,6 +74,13 @@ void          shim_register_set_clock         (ShimRegister *self, gint64 unix_s
 void          shim_register_set_max_age       (ShimRegister *self, double days);
 
 /**
+ * shim_register_set_patience:
+ * @self: a register
+ * @ms: how long to wait for another program that is writing before giving up with BUSY; without the call 5000
+ */
+void          shim_register_set_patience      (ShimRegister *self, guint ms);
+
+/**
  * shim_register_now:
  *
  * Returns: (transfer full): the present as the register sees it, "YYYY-MM-DDTHH:MM:SSZ"
