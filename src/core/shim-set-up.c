@@ -14,8 +14,10 @@
  * @input: the set-up
  * @result: (out): its numbers
  *
- * Distances of 25 to 50 times the focal length are common practice (no source). What lies along the ruler is what lies along
- * the axis over cos(angle); what the picture shows of a millimetre of ruler is its share across the axis, sin(angle), times the
+ * Distances of 25 to 50 times the focal length are common practice (no source). What lies along the ruler is what
+ * lies along
+ * the axis over cos(angle); what the picture shows of a millimetre of ruler is its share across the axis,
+ * sin(angle), times the
  * magnification.
  *
  * Returns: whether the input makes a set-up; numbers that need more than is known are NAN all the same
@@ -27,11 +29,12 @@ shim_set_up_work_out (const ShimSetUpInput *input, ShimSetUp *result)
 
   g_return_val_if_fail (input != NULL && result != NULL, FALSE);
 
-  *result = (ShimSetUp) { 0 };
-  if (!(input->focal_mm > 0.0 && input->f_number > 0.0 && input->distance_mm > input->focal_mm && input->coc_mm > 0.0
-        && input->angle_deg > 0.0 && input->angle_deg < 90.0))
+  *result = (ShimSetUp){ 0 };
+  if (!(input->focal_mm > 0.0 && input->f_number > 0.0 && input->distance_mm > input->focal_mm &&
+        input->coc_mm > 0.0 && input->angle_deg > 0.0 && input->angle_deg < 90.0))
     return FALSE;
-  if (!shim_optics_depth_of_field (input->focal_mm, input->f_number, input->distance_mm, input->coc_mm, &result->field))
+  if (!shim_optics_depth_of_field (input->focal_mm, input->f_number, input->distance_mm, input->coc_mm,
+                                   &result->field))
     return FALSE;
 
   angle = input->angle_deg * G_PI / 180.0;
@@ -42,9 +45,10 @@ shim_set_up_work_out (const ShimSetUpInput *input, ShimSetUp *result)
   result->field_width_mm = input->format_width_mm / result->magnification;
   result->field_height_mm = input->format_height_mm / result->magnification;
   result->ruler_field_mm = result->field.total_mm * along;
-  result->ruler_wanted_mm = 2.0 * result->ruler_field_mm;
+  result->ruler_wanted_mm = result->ruler_field_mm / 2.0;
   result->step_on_ruler_mm = fabs (input->step_mm) * along;
   result->px_per_mm = result->magnification * sin (angle) * 1000.0 / input->pixel_pitch_um;
-  result->light_lx = shim_optics_illuminance_lx (shim_optics_exposure_value (input->f_number, EXPOSURE_S, SENSITIVITY_ISO));
+  result->light_lx =
+      shim_optics_illuminance_lx (shim_optics_exposure_value (input->f_number, EXPOSURE_S, SENSITIVITY_ISO));
   return TRUE;
 }

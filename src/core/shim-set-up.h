@@ -41,8 +41,8 @@ typedef struct
  * @field_height_mm: height
  * @field: depth of field about the target
  * @ruler_field_mm: the same along the ruler
- * @ruler_wanted_mm: ruler that should be in sight: twice the depth of field, half on either side, so that both flanks of the
- *   blur curve are there
+ * @ruler_wanted_mm: ruler that must be in sight at least: half the depth of field, so that both flanks of the blur
+ *   curve are there
  * @step_on_ruler_mm: what one step of the setting moves the sharp line along the ruler
  * @px_per_mm: pixels per millimetre of ruler at the target line
  * @light_lx: light that 1/125 s at ISO 400 needs at this f-number
