@@ -39,6 +39,16 @@ set_up_error_mm (const ShimResponseChart *self)
   return isfinite (self->response.reference_mm) ? self->response.reference_mm : 0.0;
 }
 
+/* Rounds without a counted frame have no mean. */
+static gboolean
+is_empty (const ShimResponseChart *self)
+{
+  for (guint i = 0; i < self->points->len; i++)
+    if (isfinite (g_array_index (self->points, ShimResponsePoint, i).round.mean_mm))
+      return FALSE;
+  return TRUE;
+}
+
 static const ShimResponsePoint *
 point_at (const ShimResponseChart *self, guint i)
 {
@@ -116,15 +126,16 @@ draw_tolerance (ShimResponseChart *self, ShimPlot *plot)
   /* Where the line is not: it rises towards one side. */
   gboolean at_the_left = !(has_line (self) && self->response.line.slope < 0.0);
   GdkRGBA shade;
-  double zero = round (shim_plot_axis_at (&plot->y, 0.0)) + 0.5;
+  double zero = round (shim_plot_axis_at (&plot->y, 0.0)) + 0.5, top;
 
   if (isfinite (self->tolerance_mm))
     {
       shim_palette_faded (&plot->palette.text, 0.10, &shade);
       shim_plot_shade_y (plot, -self->tolerance_mm, self->tolerance_mm, &shade);
-      shim_plot_text (plot, _ ("Tolerance"), at_the_left ? plot->x.low_px + 6.0 : plot->x.high_px - 6.0,
-                      shim_plot_axis_at (&plot->y, self->tolerance_mm) - 1.0, at_the_left ? 0.0 : 1.0, 1.0,
-                      &plot->palette.dim);
+      /* Inside the band where there is room beside the zero line, else above it. */
+      top = shim_plot_axis_at (&plot->y, self->tolerance_mm);
+      shim_plot_text (plot, _ ("Tolerance"), at_the_left ? plot->x.low_px + 6.0 : plot->x.high_px - 6.0, top,
+                      at_the_left ? 0.0 : 1.0, zero - top > 24.0 ? 0.0 : 1.0, &plot->palette.dim);
     }
   cairo_move_to (plot->cr, plot->x.low_px, zero);
   cairo_line_to (plot->cr, plot->x.high_px, zero);
@@ -235,7 +246,7 @@ draw_cb (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user
   ShimPlot plot;
 
   shim_plot_begin (&plot, GTK_WIDGET (area), cr, width, height);
-  if (self->points->len == 0)
+  if (is_empty (self))
     {
       shim_plot_text (&plot, _ ("No round is measured yet."), width / 2.0, height / 2.0, 0.5, 0.5, &plot.palette.dim);
       return;
@@ -243,7 +254,7 @@ draw_cb (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user
   include_x (self, &plot);
   include_y (self, &plot);
   draw_tolerance (self, &plot);
-  shim_plot_axes (&plot, _ ("Setting"), _ ("Offset, mm"), TRUE);
+  shim_plot_axes (&plot, _ ("Setting"), _ ("Offset, mm (+ past)"), TRUE);
   draw_line (self, &plot);
   draw_rounds (self, &plot);
   draw_settings (self, &plot);
@@ -277,7 +288,7 @@ describe (ShimResponseChart *self)
   g_autofree char *line = NULL;
   g_autofree char *text = NULL;
 
-  if (self->points->len == 0)
+  if (is_empty (self))
     {
       shim_chart_frame_set_description (self->frame, _ ("Empty."));
       return;
@@ -319,9 +330,9 @@ shim_response_chart_init (ShimResponseChart *self)
 
   self->points = g_array_new (FALSE, FALSE, sizeof (ShimResponsePoint));
   self->tolerance_mm = NAN;
-  self->frame = SHIM_CHART_FRAME (shim_chart_frame_new (_ ("Response: offset over setting")));
+  self->frame = SHIM_CHART_FRAME (shim_chart_frame_new (_ ("Response")));
   gtk_widget_set_parent (GTK_WIDGET (self->frame), GTK_WIDGET (self));
-  shim_chart_frame_set_value (self->frame, _ ("+ is past the target. Bars and band: 95 %"));
+  shim_chart_frame_set_value (self->frame, _ ("Bars and band: 95 %"));
   area = shim_chart_frame_get_area (self->frame);
   gtk_drawing_area_set_draw_func (area, draw_cb, self, NULL);
   gtk_drawing_area_set_content_height (area, 220);
