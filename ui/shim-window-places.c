@@ -4,6 +4,7 @@
 #include <adwaita.h>
 #include <glib/gi18n.h>
 
+#include "shim-bench-place.h"
 #include "shim-kit-place.h"
 #include "shim-slots-place.h"
 #include "shim-window-places.h"
@@ -30,7 +31,7 @@ search_slots (GtkWidget *place)
 const ShimPlace shim_places[] = {
   { "kit", N_ ("Kit"), "shim-kit-symbolic", shim_kit_place_new, search_kit },
   { "pairs", N_ ("Pairs"), "shim-pairs-symbolic", blank_new, NULL },
-  { "bench", N_ ("Bench"), "shim-bench-symbolic", blank_new, NULL },
+  { "bench", N_ ("Bench"), "shim-bench-symbolic", shim_bench_place_new, NULL },
   { "slots", N_ ("Slots"), "shim-slots-symbolic", shim_slots_place_new, search_slots },
   { "jobs", N_ ("Jobs"), "shim-jobs-symbolic", blank_new, NULL },
 };
@@ -67,6 +68,7 @@ shim_places_open_pair (GtkWidget *pairs_place, const char *pair)
 void
 shim_places_bench_pair (GtkWidget *bench_place, const char *pair)
 {
+  shim_bench_place_show_pair (SHIM_BENCH_PLACE (bench_place), pair);
 }
 
 /**
@@ -77,6 +79,7 @@ shim_places_bench_pair (GtkWidget *bench_place, const char *pair)
 void
 shim_places_bench_test (GtkWidget *bench_place, const char *test)
 {
+  shim_bench_place_show_test (SHIM_BENCH_PLACE (bench_place), test);
 }
 
 /**

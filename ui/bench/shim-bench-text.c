@@ -37,7 +37,7 @@ shim_bench_text_offset (double offset_mm, double se_mm)
 
 /**
  * shim_bench_text_about:
- * @offset_mm: an offset that was looked at, not measured
+ * @offset_mm: an offset that was looked at, not measured; NAN allowed
  *
  * Returns: (transfer full): "+0.4 mm"
  */
@@ -46,6 +46,8 @@ shim_bench_text_about (double offset_mm)
 {
   g_autofree char *number = shim_format_signed (offset_mm, 1);
 
+  if (isnan (offset_mm))
+    return g_steal_pointer (&number);
   return isolated (g_strdup_printf ("%s\u00a0mm", number));
 }
 

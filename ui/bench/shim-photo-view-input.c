@@ -133,7 +133,7 @@ handle_focused_cb (GtkWidget *handle, GParamSpec *pspec, ShimPhotoView *self)
       (at.x >= 0.0 && at.y >= 0.0 && at.x <= self->transform.width && at.y <= self->transform.height))
     return;
   self->transform.centre = px;
-  self->fits = FALSE;
+  self->mode = SHIM_PHOTO_VIEW_FREE;
   shim_photo_view_view_changed (self);
 }
 
@@ -203,6 +203,41 @@ mark_eye_cb (GtkWidget *widget, const char *action_name, GVariant *parameter)
       shim_photo_view_marks_changed (self, FALSE);
     }
   gtk_widget_grab_focus (self->handles[SHIM_MARK_EYE]);
+}
+
+/* The target line in the middle of what is seen, ready to be nudged. */
+static void
+mark_target_cb (GtkWidget *widget, const char *action_name, GVariant *parameter)
+{
+  ShimPhotoView *self = SHIM_PHOTO_VIEW (widget);
+
+  if (self->photo_width == 0 || !self->editable)
+    return;
+  if (!self->marks.has_target)
+    {
+      remember_marks (self);
+      shim_photo_marks_set (&self->marks, SHIM_MARK_TARGET, self->transform.centre);
+      move_mark (self, SHIM_MARK_TARGET, 0.0, 0.0);
+      shim_photo_view_marks_changed (self, TRUE);
+    }
+  gtk_widget_grab_focus (self->handles[SHIM_MARK_TARGET]);
+}
+
+/* Where the program could not tell where the target is, a click on the photograph says so. */
+static void
+released_cb (GtkGestureClick *click, int n_press, double x, double y, ShimPhotoView *self)
+{
+  ShimPoint at;
+
+  if (n_press != 1 || self->photo_width == 0 || !self->editable || self->marks.has_target)
+    return;
+  at = shim_view_transform_to_photo (&self->transform, (ShimPoint){ x, y });
+  if (at.x < 0.0 || at.y < 0.0 || at.x > self->photo_width || at.y > self->photo_height)
+    return;
+  remember_marks (self);
+  shim_photo_marks_set (&self->marks, SHIM_MARK_TARGET, at);
+  move_mark (self, SHIM_MARK_TARGET, 0.0, 0.0);
+  shim_photo_view_marks_changed (self, TRUE);
 }
 
 /* Zoom and place */
@@ -317,7 +352,7 @@ pressed_cb (GtkGestureClick *click, int n_press, double x, double y, ShimPhotoVi
   if (n_press != 2 || self->photo_width == 0)
     return;
   self->pointer = (ShimPoint){ x, y };
-  if (self->fits)
+  if (self->mode != SHIM_PHOTO_VIEW_FREE)
     shim_photo_view_zoom_to (self, 1.0);
   else
     shim_photo_view_zoom_fit (self);
@@ -374,6 +409,7 @@ add_gestures (ShimPhotoView *self)
   gtk_widget_add_controller (widget, GTK_EVENT_CONTROLLER (pinch));
 
   g_signal_connect (click, "pressed", G_CALLBACK (pressed_cb), self);
+  g_signal_connect (click, "released", G_CALLBACK (released_cb), self);
   gtk_widget_add_controller (widget, GTK_EVENT_CONTROLLER (click));
 }
 
@@ -407,21 +443,14 @@ add_keys (GtkWidgetClass *widget_class)
     GdkModifierType modifiers;
     const char *action;
   } keys[] = {
-    { GDK_KEY_plus, 0, "photo.zoom-in" },
-    { GDK_KEY_KP_Add, 0, "photo.zoom-in" },
-    { GDK_KEY_equal, 0, "photo.zoom-in" },
-    { GDK_KEY_minus, 0, "photo.zoom-out" },
-    { GDK_KEY_KP_Subtract, 0, "photo.zoom-out" },
-    { GDK_KEY_0, 0, "photo.zoom-fit" },
-    { GDK_KEY_KP_0, 0, "photo.zoom-fit" },
-    { GDK_KEY_1, 0, "photo.zoom-1" },
-    { GDK_KEY_KP_1, 0, "photo.zoom-1" },
-    { GDK_KEY_4, 0, "photo.zoom-4" },
-    { GDK_KEY_KP_4, 0, "photo.zoom-4" },
-    { GDK_KEY_t, 0, "photo.go-to-target" },
-    { GDK_KEY_r, 0, "photo.zoom-ruler" },
-    { GDK_KEY_e, 0, "photo.mark-eye" },
-    { GDK_KEY_z, GDK_CONTROL_MASK, "photo.undo-marks" },
+    { GDK_KEY_plus, 0, "photo.zoom-in" },         { GDK_KEY_KP_Add, 0, "photo.zoom-in" },
+    { GDK_KEY_equal, 0, "photo.zoom-in" },        { GDK_KEY_minus, 0, "photo.zoom-out" },
+    { GDK_KEY_KP_Subtract, 0, "photo.zoom-out" }, { GDK_KEY_0, 0, "photo.zoom-fit" },
+    { GDK_KEY_KP_0, 0, "photo.zoom-fit" },        { GDK_KEY_1, 0, "photo.zoom-1" },
+    { GDK_KEY_KP_1, 0, "photo.zoom-1" },          { GDK_KEY_4, 0, "photo.zoom-4" },
+    { GDK_KEY_KP_4, 0, "photo.zoom-4" },          { GDK_KEY_t, 0, "photo.go-to-target" },
+    { GDK_KEY_r, 0, "photo.zoom-ruler" },         { GDK_KEY_e, 0, "photo.mark-eye" },
+    { GDK_KEY_m, 0, "photo.mark-target" },        { GDK_KEY_z, GDK_CONTROL_MASK, "photo.undo-marks" },
   };
   const struct
   {
@@ -455,6 +484,7 @@ shim_photo_view_install_input (GtkWidgetClass *widget_class)
   gtk_widget_class_install_action (widget_class, "photo.zoom-1", NULL, zoom_cb);
   gtk_widget_class_install_action (widget_class, "photo.zoom-4", NULL, zoom_cb);
   gtk_widget_class_install_action (widget_class, "photo.go-to-target", NULL, go_to_target_cb);
+  gtk_widget_class_install_action (widget_class, "photo.mark-target", NULL, mark_target_cb);
   gtk_widget_class_install_action (widget_class, "photo.mark-eye", NULL, mark_eye_cb);
   gtk_widget_class_install_action (widget_class, "photo.undo-marks", NULL, undo_marks_cb);
   add_keys (widget_class);

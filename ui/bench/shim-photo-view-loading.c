@@ -47,10 +47,11 @@ picture_came (ShimPhotoView *self, int level, ShimPicture *picture)
 
   shim_tile_set_take_level (self->tiles, level, picture);
   shim_tile_set_get_size (self->tiles, &self->photo_width, &self->photo_height);
-  if (is_first && self->fits)
-    shim_photo_view_zoom_fit (self);
-  else if (is_first)
-    shim_photo_view_view_changed (self);
+  if (is_first)
+    {
+      shim_photo_view_apply_mode (self);
+      shim_photo_view_view_changed (self);
+    }
   gtk_widget_queue_draw (GTK_WIDGET (self));
 }
 

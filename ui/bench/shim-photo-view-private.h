@@ -8,6 +8,14 @@
 
 G_BEGIN_DECLS
 
+/* What the view goes on showing when its size changes, until the person moves the photograph. */
+typedef enum
+{
+  SHIM_PHOTO_VIEW_FREE,
+  SHIM_PHOTO_VIEW_FIT,
+  SHIM_PHOTO_VIEW_RULER,
+} ShimPhotoViewMode;
+
 struct _ShimPhotoView
 {
   GtkWidget parent_instance;
@@ -22,7 +30,7 @@ struct _ShimPhotoView
 
   /* how it lies in the view */
   ShimViewTransform transform;
-  gboolean fits;
+  ShimPhotoViewMode mode;
 
   /* what is drawn on it */
   ShimMeasurement *measurement;
@@ -42,6 +50,7 @@ struct _ShimPhotoView
 
 void shim_photo_view_install_input   (GtkWidgetClass *widget_class);
 gboolean shim_photo_view_focus       (GtkWidget *widget, GtkDirectionType direction);
+void shim_photo_view_apply_mode      (ShimPhotoView *self);
 void shim_photo_view_load            (ShimPhotoView *self);
 void shim_photo_view_unload          (ShimPhotoView *self);
 void shim_photo_view_add_controllers (ShimPhotoView *self);

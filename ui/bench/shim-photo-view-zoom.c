@@ -35,9 +35,40 @@ shim_photo_view_zoom_to (ShimPhotoView *self, double zoom)
 
   at = isnan (self->pointer.x) ? (ShimPoint){ self->transform.width / 2.0, self->transform.height / 2.0 }
                                : self->pointer;
-  self->fits = FALSE;
+  self->mode = SHIM_PHOTO_VIEW_FREE;
   shim_view_transform_zoom_at (&self->transform, zoom / gtk_widget_get_scale_factor (GTK_WIDGET (self)), at);
   shim_photo_view_view_changed (self);
+}
+
+static void
+place_ruler (ShimPhotoView *self)
+{
+  const ShimPhotoMarks *marks = &self->marks;
+  double dx = fabs (marks->strip_b_px.x - marks->strip_a_px.x), dy = fabs (marks->strip_b_px.y - marks->strip_a_px.y);
+  double room_px = 0.12 * hypot (dx, dy);
+
+  self->transform.zoom = CLAMP (MIN (self->transform.width / (dx + room_px), self->transform.height / (dy + room_px)),
+                                SHIM_VIEW_ZOOM_MIN, SHIM_VIEW_ZOOM_MAX);
+  self->transform.centre = (ShimPoint){ (marks->strip_a_px.x + marks->strip_b_px.x) / 2.0,
+                                        (marks->strip_a_px.y + marks->strip_b_px.y) / 2.0 };
+}
+
+/**
+ * shim_photo_view_apply_mode:
+ * @self: a view
+ *
+ * Brings zoom and place in line with what the view goes on showing, as soon as photograph and size are known.
+ */
+void
+shim_photo_view_apply_mode (ShimPhotoView *self)
+{
+  if (self->photo_width == 0 || !(self->transform.width > 0.0))
+    return;
+  if (self->mode == SHIM_PHOTO_VIEW_RULER && self->marks.has_strip)
+    place_ruler (self);
+  else if (self->mode != SHIM_PHOTO_VIEW_FREE)
+    self->transform.zoom = shim_view_transform_fit_zoom (&self->transform, self->photo_width, self->photo_height);
+  shim_view_transform_keep_on (&self->transform, self->photo_width, self->photo_height);
 }
 
 /**
@@ -51,9 +82,8 @@ shim_photo_view_zoom_fit (ShimPhotoView *self)
 {
   g_return_if_fail (SHIM_IS_PHOTO_VIEW (self));
 
-  self->fits = TRUE;
-  if (self->photo_width > 0 && self->transform.width > 0.0)
-    self->transform.zoom = shim_view_transform_fit_zoom (&self->transform, self->photo_width, self->photo_height);
+  self->mode = SHIM_PHOTO_VIEW_FIT;
+  shim_photo_view_apply_mode (self);
   shim_photo_view_view_changed (self);
 }
 
@@ -66,25 +96,10 @@ shim_photo_view_zoom_fit (ShimPhotoView *self)
 void
 shim_photo_view_zoom_ruler (ShimPhotoView *self)
 {
-  const ShimPhotoMarks *marks;
-  double width_px, height_px, room_px;
-
   g_return_if_fail (SHIM_IS_PHOTO_VIEW (self));
 
-  marks = &self->marks;
-  if (!marks->has_strip || self->photo_width == 0 || !(self->transform.width > 0.0))
-    {
-      shim_photo_view_zoom_fit (self);
-      return;
-    }
-  room_px = 0.12 * hypot (marks->strip_b_px.x - marks->strip_a_px.x, marks->strip_b_px.y - marks->strip_a_px.y);
-  width_px = fabs (marks->strip_b_px.x - marks->strip_a_px.x) + room_px;
-  height_px = fabs (marks->strip_b_px.y - marks->strip_a_px.y) + room_px;
-  self->fits = FALSE;
-  self->transform.zoom = CLAMP (MIN (self->transform.width / width_px, self->transform.height / height_px),
-                                SHIM_VIEW_ZOOM_MIN, SHIM_VIEW_ZOOM_MAX);
-  self->transform.centre = (ShimPoint){ (marks->strip_a_px.x + marks->strip_b_px.x) / 2.0,
-                                        (marks->strip_a_px.y + marks->strip_b_px.y) / 2.0 };
+  self->mode = SHIM_PHOTO_VIEW_RULER;
+  shim_photo_view_apply_mode (self);
   shim_photo_view_view_changed (self);
 }
 
@@ -99,6 +114,7 @@ shim_photo_view_pan (ShimPhotoView *self, double dx, double dy)
 {
   g_return_if_fail (SHIM_IS_PHOTO_VIEW (self));
 
+  self->mode = SHIM_PHOTO_VIEW_FREE;
   self->transform.centre.x -= dx / self->transform.zoom;
   self->transform.centre.y -= dy / self->transform.zoom;
   shim_photo_view_view_changed (self);
@@ -129,7 +145,7 @@ shim_photo_view_show_place (ShimPhotoView *self, ShimPoint photo_px, double zoom
 {
   g_return_if_fail (SHIM_IS_PHOTO_VIEW (self));
 
-  self->fits = FALSE;
+  self->mode = SHIM_PHOTO_VIEW_FREE;
   self->transform.zoom =
       CLAMP (zoom / gtk_widget_get_scale_factor (GTK_WIDGET (self)), SHIM_VIEW_ZOOM_MIN, SHIM_VIEW_ZOOM_MAX);
   self->transform.centre = photo_px;

@@ -153,6 +153,16 @@ allocate_handle (ShimPhotoView *self, const ShimPhotoOverlay *overlay, ShimMark 
   gtk_widget_size_allocate (self->handles[mark], &place, -1);
 }
 
+static gboolean
+tell_view_changed_cb (gpointer user_data)
+{
+  ShimPhotoView *self = user_data;
+
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_ZOOM]);
+  g_signal_emit (self, signals[VIEW_CHANGED], 0);
+  return G_SOURCE_REMOVE;
+}
+
 static void
 shim_photo_view_size_allocate (GtkWidget *widget, int width, int height, int baseline)
 {
@@ -162,11 +172,11 @@ shim_photo_view_size_allocate (GtkWidget *widget, int width, int height, int bas
 
   self->transform.width = width;
   self->transform.height = height;
-  if (is_new_size && self->photo_width > 0)
+  if (is_new_size)
     {
-      if (self->fits)
-        self->transform.zoom = shim_view_transform_fit_zoom (&self->transform, self->photo_width, self->photo_height);
-      shim_view_transform_keep_on (&self->transform, self->photo_width, self->photo_height);
+      shim_photo_view_apply_mode (self);
+      /* Whoever is told may want another size; now is not the time for that. */
+      g_idle_add_full (G_PRIORITY_DEFAULT, tell_view_changed_cb, g_object_ref (self), g_object_unref);
     }
   shim_photo_view_fill_overlay (self, &overlay, NULL);
   for (int mark = 0; mark < SHIM_N_MARKS; mark++)
@@ -334,7 +344,7 @@ static void
 shim_photo_view_init (ShimPhotoView *self)
 {
   self->transform.zoom = 1.0;
-  self->fits = TRUE;
+  self->mode = SHIM_PHOTO_VIEW_FIT;
   self->editable = TRUE;
   self->hover_reading_mm = NAN;
   self->undo = g_array_new (FALSE, FALSE, sizeof (ShimPhotoMarks));

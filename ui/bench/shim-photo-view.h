@@ -27,7 +27,7 @@ G_DECLARE_FINAL_TYPE (ShimPhotoView, shim_photo_view, SHIM, PHOTO_VIEW, GtkWidge
  *
  * Actions: "photo.zoom-in", "photo.zoom-out", "photo.zoom-fit", "photo.zoom-ruler", "photo.zoom-1",
  * "photo.zoom-4", "photo.go-to-target",
- * "photo.mark-eye", "photo.undo-marks".
+ * "photo.mark-target", "photo.mark-eye", "photo.undo-marks".
  */
 
 GtkWidget             *shim_photo_view_new               (void);

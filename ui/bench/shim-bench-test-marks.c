@@ -1,0 +1,130 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n.h>
+#include <math.h>
+
+#include "shim-bench-test-private.h"
+#include "shim-dialogs.h"
+
+/* Nudging by key moves a mark many times: measured is what it comes to rest at. */
+#define REST_MS 500
+
+typedef struct
+{
+  ShimBenchTest *self; /* a reference */
+  char *frame;
+} Measuring;
+
+static void
+measuring_free (Measuring *measuring)
+{
+  g_object_unref (measuring->self);
+  g_free (measuring->frame);
+  g_free (measuring);
+}
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (Measuring, measuring_free)
+
+static Measuring *
+measuring_new (ShimBenchTest *self)
+{
+  Measuring *measuring = g_new0 (Measuring, 1);
+
+  measuring->self = g_object_ref (self);
+  measuring->frame = g_strdup (self->frame);
+  return measuring;
+}
+
+static void
+read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (Measuring) measuring = user_data;
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimReading) reading = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+
+  if (reading == NULL)
+    shim_show_error (GTK_WIDGET (measuring->self), _ ("The frame was not measured again"), error);
+  _shim_bench_test_refresh (measuring->self);
+}
+
+static gboolean
+same_place (ShimPoint a, ShimPoint b)
+{
+  return fabs (a.x - b.x) < 1e-6 && fabs (a.y - b.y) < 1e-6;
+}
+
+static gboolean
+measured_marks_moved (const ShimPhotoMarks *from, const ShimPhotoMarks *to)
+{
+  ShimPhotoMarks before = *from, after = *to;
+
+  before.has_eye = after.has_eye = FALSE;
+  return !shim_photo_marks_equal (&before, &after);
+}
+
+static gboolean
+eye_moved (const ShimPhotoMarks *from, const ShimPhotoMarks *to)
+{
+  return to->has_eye && (!from->has_eye || !same_place (from->eye_px, to->eye_px));
+}
+
+/* By the program: where target line and strip lie now. By eye: where the person sees the sharp line. Both are kept.
+ */
+static gboolean
+rest_cb (gpointer user_data)
+{
+  ShimBenchTest *self = user_data;
+  const ShimPhotoMarks *marks = shim_photo_view_get_marks (self->photo_view);
+
+  self->measure_source = 0;
+  if (self->frame == NULL)
+    return G_SOURCE_REMOVE;
+  if (measured_marks_moved (&self->settled, marks))
+    {
+      ShimMeasureRequest request;
+
+      shim_measure_request_init (&request);
+      shim_photo_marks_fill_request (marks, &request);
+      shim_workspace_remeasure_async (self->workspace, self->frame, &request, self->cancellable, read_cb,
+                                      measuring_new (self));
+    }
+  if (eye_moved (&self->settled, marks))
+    {
+      ShimEyeMarks eye = { .target_px = marks->target_px, .sharp_px = marks->eye_px, .se_mm = NAN };
+
+      shim_workspace_read_by_eye_async (self->workspace, self->frame, &eye, self->cancellable, read_cb,
+                                        measuring_new (self));
+    }
+  self->settled = *marks;
+  return G_SOURCE_REMOVE;
+}
+
+static void
+marks_changed_cb (ShimPhotoView *view, gboolean settled, ShimBenchTest *self)
+{
+  g_clear_handle_id (&self->measure_source, g_source_remove);
+  if (settled)
+    self->measure_source = g_timeout_add (REST_MS, rest_cb, self);
+}
+
+/**
+ * _shim_bench_test_init_marks:
+ * @self: a test being made
+ */
+void
+_shim_bench_test_init_marks (ShimBenchTest *self)
+{
+  shim_photo_marks_init (&self->settled);
+  g_signal_connect (self->photo_view, "marks-changed", G_CALLBACK (marks_changed_cb), self);
+}
+
+/**
+ * _shim_bench_test_stop_marks:
+ * @self: a test that is left
+ */
+void
+_shim_bench_test_stop_marks (ShimBenchTest *self)
+{
+  g_clear_handle_id (&self->measure_source, g_source_remove);
+}

@@ -1,0 +1,85 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#pragma once
+
+#include <adwaita.h>
+
+#include "shim-bench-test.h"
+#include "shim-blur-curve.h"
+#include "shim-folder-watch.h"
+#include "shim-large-view.h"
+#include "shim-photo-view.h"
+#include "shim-response-chart.h"
+#include "shim-round-list.h"
+#include "shim-set-up-page.h"
+#include "shim-test-panel.h"
+#include "shim-workspace-ops.h"
+
+G_BEGIN_DECLS
+
+struct _ShimBenchTest
+{
+  GtkWidget parent_instance;
+
+  ShimWorkspace *workspace;
+  gulong changed_handler;
+  GCancellable *cancellable;    /* of this test: cancelled when it is left */
+  char *test;                   /* id */
+  ShimTestSummary *summary;
+  char *frame;                  /* id of the frame shown */
+  char *other_frame;            /* id of the frame shown before */
+  char *frame_to_select;        /* id of a frame that just came in */
+
+  /* frames on their way */
+  GQueue waiting;
+  GPtrArray *refused;           /* paths of frames that contradict the test */
+  char *refused_reason;
+  gboolean adding;
+  char *round_in_hand;          /* id of the round begun last from here */
+  gboolean round_is_reference;
+  gint64 round_setting;
+  guint n_wanted;
+  guint n_added;
+  GHashTable *remarks;          /* id of a frame → sentences */
+  ShimFolderWatch *watch;
+
+  /* marks on their way */
+  ShimPhotoMarks settled;       /* as last stored */
+  guint measure_source;
+  gboolean following;           /* one view follows the other just now */
+
+  /* template widgets */
+  GtkWidget *add_button;
+  ShimResponseChart *chart;
+  GtkToggleButton *compare_button;
+  ShimBlurCurve *curve;
+  GtkWidget *header;
+  ShimLargeView *large_view;
+  ShimPhotoView *other_view;
+  GtkWidget *paned;
+  ShimTestPanel *panel;
+  ShimPhotoView *photo_view;
+  GtkProgressBar *progress_bar;
+  GtkWidget *remark_box;
+  GtkLabel *remark_label;
+  ShimRoundList *round_list;
+  ShimSetUpPage *set_up_page;
+  GtkSpinner *spinner;
+  GtkStack *stack;
+  AdwWindowTitle *title;
+  GtkWidget *tool_box;
+  GtkToggleButton *watch_button;
+  GtkLabel *zoom_label;
+};
+
+void _shim_bench_test_refresh       (ShimBenchTest *self);
+void _shim_bench_test_show_frame    (ShimBenchTest *self);
+void _shim_bench_test_init_frames   (ShimBenchTest *self);
+void _shim_bench_test_stop_frames   (ShimBenchTest *self);
+void _shim_bench_test_choose_frames (ShimBenchTest *self);
+void _shim_bench_test_watch_toggled (ShimBenchTest *self);
+void _shim_bench_test_init_marks    (ShimBenchTest *self);
+void _shim_bench_test_stop_marks    (ShimBenchTest *self);
+void _shim_bench_test_init_compare  (ShimBenchTest *self);
+void _shim_bench_test_show_other    (ShimBenchTest *self);
+
+G_END_DECLS

@@ -1,0 +1,512 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n.h>
+#include <math.h>
+
+#include "shim-accept-dialog.h"
+#include "shim-bench-reading.h"
+#include "shim-bench-test-private.h"
+#include "shim-dialogs.h"
+#include "shim-format.h"
+
+G_DEFINE_FINAL_TYPE (ShimBenchTest, shim_bench_test, GTK_TYPE_WIDGET)
+
+/* What is shown */
+
+static void
+show_title (ShimBenchTest *self)
+{
+  const ShimTestSummary *summary = self->summary;
+  g_autofree char *focal = shim_format_focal (summary->test->focal_mm, summary->test->focal_mm);
+  g_autofree char *distance = shim_format_distance (summary->test->distance_mm);
+  g_autofree char *title = NULL;
+  g_autofree char *subtitle = g_strdup_printf (_ ("%s at %s"), focal, distance);
+
+  if (summary->converter != NULL)
+    title =
+        g_strdup_printf (_ ("%s, %s with %s"), summary->body->label, summary->lens->label, summary->converter->label);
+  else
+    title = g_strdup_printf (_ ("%s, %s"), summary->body->label, summary->lens->label);
+  adw_window_title_set_title (self->title, title);
+  adw_window_title_set_subtitle (self->title, subtitle);
+}
+
+/* The newest decision that rests on this test. */
+static const ShimDecision *
+decision_of_test (const ShimTestSummary *summary)
+{
+  for (guint i = 0; summary->decisions != NULL && i < summary->decisions->len; i++)
+    {
+      const ShimDecision *decision = g_ptr_array_index (summary->decisions, i);
+
+      if (g_strcmp0 (decision->test, shim_record_get_id (SHIM_RECORD (summary->test))) == 0)
+        return decision;
+    }
+  return NULL;
+}
+
+static void
+show_response (ShimBenchTest *self)
+{
+  const ShimTestSummary *summary = self->summary;
+  const ShimDecision *decision = decision_of_test (summary);
+  ShimResponseView view = {
+    .points = (const ShimResponsePoint *) (gpointer) summary->points->data,
+    .n_points = summary->points->len,
+    .response = &summary->response,
+    .tolerance_mm = summary->tolerance_mm,
+    .has_chosen = decision != NULL && decision->value != SHIM_NO_INT,
+    .chosen = decision != NULL ? (int) decision->value : 0,
+  };
+
+  shim_response_chart_show (self->chart, &view);
+}
+
+static char *
+remark_text (ShimBenchTest *self, const ShimFrameSummary *frame)
+{
+  const char *remarks = g_hash_table_lookup (self->remarks, shim_record_get_id (SHIM_RECORD (frame->frame)));
+  g_autoptr (GString) text = g_string_new (NULL);
+  const char *sentences[] = { frame->sentence, NULL, NULL, remarks };
+
+  if (frame->program != NULL)
+    {
+      sentences[1] = frame->counted == NULL ? frame->program->reason : NULL;
+      sentences[2] = frame->program->warnings;
+    }
+  for (guint i = 0; i < G_N_ELEMENTS (sentences); i++)
+    {
+      if (sentences[i] == NULL || *sentences[i] == '\0' || strstr (text->str, sentences[i]) != NULL)
+        continue;
+      if (text->len > 0)
+        g_string_append_c (text, '\n');
+      g_string_append (text, sentences[i]);
+    }
+  return g_string_free (g_steal_pointer (&text), FALSE);
+}
+
+static void
+show_remark (ShimBenchTest *self, const char *remark)
+{
+  gtk_label_set_label (self->remark_label, remark);
+  gtk_widget_set_visible (self->remark_box, remark != NULL && *remark != '\0');
+}
+
+/**
+ * _shim_bench_test_show_frame:
+ * @self: a test
+ *
+ * Shows the selected frame: its photograph, what is marked and measured on it, its blur curve, what is to be said
+ * about it.
+ */
+void
+_shim_bench_test_show_frame (ShimBenchTest *self)
+{
+  const ShimFrameSummary *frame = self->summary != NULL && self->frame != NULL
+                                      ? shim_test_summary_find_frame (self->summary, self->frame, NULL)
+                                      : NULL;
+  g_autoptr (ShimMeasurement) measurement = NULL;
+  g_autofree char *remark = NULL;
+  gboolean is_first;
+
+  if (frame == NULL)
+    {
+      shim_photo_view_set_path (self->photo_view, NULL);
+      shim_photo_view_set_measurement (self->photo_view, NULL);
+      shim_blur_curve_set_measurement (self->curve, NULL);
+      show_remark (self, NULL);
+      return;
+    }
+  is_first = shim_photo_view_get_path (self->photo_view) == NULL;
+  measurement = shim_bench_reading_measurement (frame->program);
+  shim_bench_reading_marks (frame->program, frame->eye, &self->settled);
+  shim_photo_view_set_measurement (self->photo_view, measurement);
+  shim_photo_view_set_marks (self->photo_view, &self->settled);
+  shim_photo_view_set_path (self->photo_view, frame->frame->path);
+  if (is_first)
+    shim_photo_view_zoom_ruler (self->photo_view);
+  shim_blur_curve_set_measurement (self->curve, measurement);
+  remark = remark_text (self, frame);
+  show_remark (self, remark);
+  _shim_bench_test_show_other (self);
+}
+
+static void
+show_summary (ShimBenchTest *self)
+{
+  g_autofree char *to_select = g_steal_pointer (&self->frame_to_select);
+
+  show_title (self);
+  shim_set_up_page_show (self->set_up_page, self->summary);
+  shim_test_panel_show (self->panel, self->summary);
+  shim_large_view_show (self->large_view, self->summary);
+  show_response (self);
+  shim_round_list_show (self->round_list, self->summary, to_select);
+  _shim_bench_test_show_frame (self);
+}
+
+/* Reading */
+
+static gboolean
+has_frames (const ShimTestSummary *summary)
+{
+  for (guint i = 0; i < summary->rounds->len; i++)
+    if (((ShimRoundSummary *) g_ptr_array_index (summary->rounds, i))->frames->len > 0)
+      return TRUE;
+  return FALSE;
+}
+
+static void
+summary_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (GError) error = NULL;
+  ShimTestSummary *summary = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+  ShimBenchTest *self;
+  gboolean had_frames;
+
+  if (g_error_matches (error, G_IO_ERROR, G_IO_ERROR_CANCELLED))
+    return;
+  self = SHIM_BENCH_TEST (user_data);
+  if (summary == NULL)
+    {
+      shim_show_error (GTK_WIDGET (self), _ ("The test cannot be shown"), error);
+      return;
+    }
+  had_frames = self->summary != NULL && has_frames (self->summary);
+  /* So that the keys of the bench are at hand. */
+  if (self->summary == NULL && gtk_widget_get_mapped (GTK_WIDGET (self)))
+    gtk_widget_grab_focus (self->add_button);
+  if (self->summary == NULL)
+    gtk_stack_set_visible_child_name (self->stack, has_frames (summary) ? "review" : "set-up");
+  else if (!had_frames && has_frames (summary) &&
+           g_strcmp0 (gtk_stack_get_visible_child_name (self->stack), "set-up") == 0)
+    gtk_stack_set_visible_child_name (self->stack, "review");
+  g_clear_pointer (&self->summary, shim_test_summary_unref);
+  self->summary = summary;
+  if (!self->adding)
+    g_clear_pointer (&self->round_in_hand, g_free);
+  show_summary (self);
+}
+
+/**
+ * _shim_bench_test_refresh:
+ * @self: a test
+ *
+ * Reads the test anew and shows it.
+ */
+void
+_shim_bench_test_refresh (ShimBenchTest *self)
+{
+  if (self->workspace != NULL && self->test != NULL)
+    shim_workspace_test_summary_async (self->workspace, self->test, self->cancellable, summary_cb, self);
+}
+
+static void
+changed_cb (ShimWorkspace *workspace, ShimBenchTest *self)
+{
+  _shim_bench_test_refresh (self);
+}
+
+/* What a person does */
+
+static void
+frame_selected_cb (ShimRoundList *list, const char *frame, ShimBenchTest *self)
+{
+  if (g_strcmp0 (self->frame, frame) == 0)
+    return;
+  g_free (self->other_frame);
+  self->other_frame = self->frame;
+  self->frame = g_strdup (frame);
+  _shim_bench_test_show_frame (self);
+}
+
+static void
+use_set_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (ShimBenchTest) self = user_data;
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_workspace_done_finish (SHIM_WORKSPACE (source), result, &error))
+    shim_show_error (GTK_WIDGET (self), _ ("This could not be stored"), error);
+  _shim_bench_test_refresh (self);
+}
+
+static void
+use_changed_cb (ShimRoundList *list, const char *frame, gboolean use, ShimBenchTest *self)
+{
+  shim_workspace_set_use_async (self->workspace, frame, use, NULL, NULL, use_set_cb, g_object_ref (self));
+}
+
+static void
+accepted_cb (ShimAcceptDialog *dialog, const char *sentence, ShimBenchTest *self)
+{
+  shim_show_done (GTK_WIDGET (self), sentence);
+  _shim_bench_test_refresh (self);
+}
+
+static void
+accept_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  ShimBenchTest *self = SHIM_BENCH_TEST (widget);
+  ShimAcceptDialog *dialog;
+
+  if (self->summary == NULL)
+    return;
+  dialog = shim_accept_dialog_new (widget, self->workspace, self->summary);
+  g_signal_connect_object (dialog, "accepted", G_CALLBACK (accepted_cb), self, 0);
+  gtk_window_present (GTK_WINDOW (dialog));
+}
+
+static void
+add_frames_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  _shim_bench_test_choose_frames (SHIM_BENCH_TEST (widget));
+}
+
+static void
+watch_toggled_cb (GtkToggleButton *button, ShimBenchTest *self)
+{
+  _shim_bench_test_watch_toggled (self);
+}
+
+static void
+compare_toggled_cb (GtkToggleButton *button, ShimBenchTest *self)
+{
+  _shim_bench_test_show_other (self);
+}
+
+static void
+zoom_fit_cb (GtkButton *button, ShimBenchTest *self)
+{
+  shim_photo_view_zoom_fit (self->photo_view);
+}
+
+static void
+zoom_ruler_cb (GtkButton *button, ShimBenchTest *self)
+{
+  shim_photo_view_zoom_ruler (self->photo_view);
+}
+
+static void
+zoom_1_cb (GtkButton *button, ShimBenchTest *self)
+{
+  shim_photo_view_zoom_to (self->photo_view, 1.0);
+}
+
+static void
+zoom_4_cb (GtkButton *button, ShimBenchTest *self)
+{
+  shim_photo_view_zoom_to (self->photo_view, 4.0);
+}
+
+static void
+mark_eye_cb (GtkButton *button, ShimBenchTest *self)
+{
+  gtk_widget_activate_action (GTK_WIDGET (self->photo_view), "photo.mark-eye", NULL);
+}
+
+static void
+mark_target_cb (GtkButton *button, ShimBenchTest *self)
+{
+  gtk_widget_activate_action (GTK_WIDGET (self->photo_view), "photo.mark-target", NULL);
+}
+
+static void
+zoom_changed_cb (ShimPhotoView *view, GParamSpec *pspec, ShimBenchTest *self)
+{
+  g_autofree char *percent = shim_format_number (shim_photo_view_get_zoom (view) * 100.0, 0);
+  g_autofree char *text = g_strdup_printf (_ ("%s %%"), percent);
+
+  gtk_label_set_label (self->zoom_label, shim_photo_view_get_zoom (view) > 0.0 ? text : "");
+}
+
+static void
+photo_failed_cb (ShimPhotoView *view, const char *sentence, ShimBenchTest *self)
+{
+  show_remark (self, sentence);
+}
+
+/* The widget */
+
+static void
+shim_bench_test_dispose (GObject *object)
+{
+  ShimBenchTest *self = SHIM_BENCH_TEST (object);
+
+  shim_bench_test_leave (self);
+  shim_bench_test_set_workspace (self, NULL);
+  gtk_widget_dispose_template (GTK_WIDGET (object), SHIM_TYPE_BENCH_TEST);
+  G_OBJECT_CLASS (shim_bench_test_parent_class)->dispose (object);
+}
+
+static void
+shim_bench_test_finalize (GObject *object)
+{
+  g_hash_table_unref (SHIM_BENCH_TEST (object)->remarks);
+  g_ptr_array_unref (SHIM_BENCH_TEST (object)->refused);
+  G_OBJECT_CLASS (shim_bench_test_parent_class)->finalize (object);
+}
+
+static void
+bind_children (GtkWidgetClass *widget_class)
+{
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, add_button);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, chart);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, compare_button);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, curve);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, header);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, large_view);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, other_view);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, paned);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, panel);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, photo_view);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, progress_bar);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, remark_box);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, remark_label);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, round_list);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, set_up_page);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, spinner);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, stack);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, title);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, tool_box);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, watch_button);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, zoom_label);
+}
+
+static void
+shim_bench_test_class_init (ShimBenchTestClass *klass)
+{
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
+
+  G_OBJECT_CLASS (klass)->dispose = shim_bench_test_dispose;
+  G_OBJECT_CLASS (klass)->finalize = shim_bench_test_finalize;
+  gtk_widget_class_install_action (widget_class, "bench.accept", NULL, accept_cb);
+  gtk_widget_class_install_action (widget_class, "bench.add-frames", NULL, add_frames_cb);
+  gtk_widget_class_add_binding_action (widget_class, GDK_KEY_o, GDK_CONTROL_MASK, "bench.add-frames", NULL);
+  g_type_ensure (SHIM_TYPE_BLUR_CURVE);
+  g_type_ensure (SHIM_TYPE_LARGE_VIEW);
+  g_type_ensure (SHIM_TYPE_PHOTO_VIEW);
+  g_type_ensure (SHIM_TYPE_RESPONSE_CHART);
+  g_type_ensure (SHIM_TYPE_ROUND_LIST);
+  g_type_ensure (SHIM_TYPE_SET_UP_PAGE);
+  g_type_ensure (SHIM_TYPE_TEST_PANEL);
+  gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/bench/shim-bench-test.ui");
+  bind_children (widget_class);
+  gtk_widget_class_bind_template_callback (widget_class, compare_toggled_cb);
+  gtk_widget_class_bind_template_callback (widget_class, mark_eye_cb);
+  gtk_widget_class_bind_template_callback (widget_class, mark_target_cb);
+  gtk_widget_class_bind_template_callback (widget_class, watch_toggled_cb);
+  gtk_widget_class_bind_template_callback (widget_class, zoom_1_cb);
+  gtk_widget_class_bind_template_callback (widget_class, zoom_4_cb);
+  gtk_widget_class_bind_template_callback (widget_class, zoom_fit_cb);
+  gtk_widget_class_bind_template_callback (widget_class, zoom_ruler_cb);
+}
+
+static void
+shim_bench_test_init (ShimBenchTest *self)
+{
+  self->remarks = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, g_free);
+  self->refused = g_ptr_array_new_with_free_func (g_free);
+  g_queue_init (&self->waiting);
+  gtk_widget_init_template (GTK_WIDGET (self));
+  g_object_bind_property (self->photo_view, "hover-reading", self->curve, "hover-reading", G_BINDING_BIDIRECTIONAL);
+  g_object_bind_property (self->photo_view, "loading", self->spinner, "spinning", G_BINDING_SYNC_CREATE);
+  g_signal_connect (self->photo_view, "notify::zoom", G_CALLBACK (zoom_changed_cb), self);
+  g_signal_connect (self->photo_view, "failed", G_CALLBACK (photo_failed_cb), self);
+  g_signal_connect (self->round_list, "frame-selected", G_CALLBACK (frame_selected_cb), self);
+  g_signal_connect (self->round_list, "use-changed", G_CALLBACK (use_changed_cb), self);
+  _shim_bench_test_init_frames (self);
+  _shim_bench_test_init_marks (self);
+  _shim_bench_test_init_compare (self);
+  show_remark (self, NULL);
+}
+
+/**
+ * shim_bench_test_new:
+ *
+ * Returns: a widget without a test
+ */
+GtkWidget *
+shim_bench_test_new (void)
+{
+  return g_object_new (SHIM_TYPE_BENCH_TEST, NULL);
+}
+
+/**
+ * shim_bench_test_set_workspace:
+ * @self: a widget without a test
+ * @workspace: (nullable): the register
+ */
+void
+shim_bench_test_set_workspace (ShimBenchTest *self, ShimWorkspace *workspace)
+{
+  g_return_if_fail (SHIM_IS_BENCH_TEST (self));
+
+  if (self->workspace != NULL)
+    g_clear_signal_handler (&self->changed_handler, self->workspace);
+  g_set_object (&self->workspace, workspace);
+  if (self->round_list != NULL)
+    shim_round_list_set_workspace (self->round_list, workspace);
+  if (workspace != NULL)
+    self->changed_handler = g_signal_connect (workspace, "changed", G_CALLBACK (changed_cb), self);
+}
+
+/**
+ * shim_bench_test_open:
+ * @self: a widget with a workspace
+ * @test: id of the test to show
+ */
+void
+shim_bench_test_open (ShimBenchTest *self, const char *test)
+{
+  g_return_if_fail (SHIM_IS_BENCH_TEST (self));
+  g_return_if_fail (test != NULL);
+
+  if (g_strcmp0 (self->test, test) != 0)
+    {
+      shim_bench_test_leave (self);
+      self->test = g_strdup (test);
+      self->cancellable = g_cancellable_new ();
+    }
+  _shim_bench_test_refresh (self);
+}
+
+/**
+ * shim_bench_test_leave:
+ * @self: a widget
+ *
+ * Forgets the test; it stays in the register and can be opened again.
+ */
+void
+shim_bench_test_leave (ShimBenchTest *self)
+{
+  g_return_if_fail (SHIM_IS_BENCH_TEST (self));
+
+  if (self->cancellable != NULL)
+    g_cancellable_cancel (self->cancellable);
+  g_clear_object (&self->cancellable);
+  _shim_bench_test_stop_frames (self);
+  _shim_bench_test_stop_marks (self);
+  g_clear_pointer (&self->summary, shim_test_summary_unref);
+  g_clear_pointer (&self->test, g_free);
+  g_clear_pointer (&self->frame, g_free);
+  g_clear_pointer (&self->other_frame, g_free);
+  g_clear_pointer (&self->frame_to_select, g_free);
+  if (self->photo_view != NULL)
+    _shim_bench_test_show_frame (self);
+}
+
+/**
+ * shim_bench_test_get_test:
+ * @self: a widget
+ *
+ * Returns: (nullable): id of the test shown
+ */
+const char *
+shim_bench_test_get_test (ShimBenchTest *self)
+{
+  g_return_val_if_fail (SHIM_IS_BENCH_TEST (self), NULL);
+
+  return self->test;
+}
