@@ -5,6 +5,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "shim-frame-check.h"
+#include "shim-frame-doubts.h"
 #include "shim-measurement-json.h"
 #include "shim-ops-fields.h"
 #include "shim-ops-frames-private.h"
@@ -210,7 +212,7 @@ whole_or_unknown (double value)
 }
 
 static ShimFrame *
-new_frame (ShimRegister *reg, const char *round_id, const ShimLook *look, const ShimMarks *marks, gboolean contradicts)
+new_frame (ShimRegister *reg, const char *round_id, const ShimLook *look, const ShimMarks *marks)
 {
   const ShimMetadata *metadata = look->metadata;
   g_autofree char *now = shim_register_now (reg);
@@ -226,7 +228,7 @@ new_frame (ShimRegister *reg, const char *round_id, const ShimLook *look, const 
                 "width-px", metadata->width_px > 0 ? (gint64) metadata->width_px : SHIM_NO_INT,
                 "height-px", metadata->height_px > 0 ? (gint64) metadata->height_px : SHIM_NO_INT,
                 "approach", marks != NULL && marks->approach != NULL ? marks->approach : "unknown",
-                "override", contradicts, "evidence", look->evidence, NULL);
+                "evidence", look->evidence, NULL);
   return frame;
 }
 
@@ -268,6 +270,37 @@ is_there_already (ShimRegister *reg, ShimTestSummary *test, const ShimLook *look
   return TRUE;
 }
 
+/* The frame that came in last before this one, for the time between them. */
+static ShimFrame *
+last_frame_of (const ShimTestSummary *test, const char *round)
+{
+  for (guint i = 0; i < test->rounds->len; i++)
+    {
+      const ShimRoundSummary *candidate = g_ptr_array_index (test->rounds, i);
+
+      if (g_strcmp0 (shim_record_get_id (SHIM_RECORD (candidate->round)), round) == 0 && candidate->frames->len > 0)
+        return ((const ShimFrameSummary *) g_ptr_array_index (candidate->frames, candidate->frames->len - 1))->frame;
+    }
+  return NULL;
+}
+
+/* Whether the frame shows the test's pair, or is to be stored in spite of it. */
+static gboolean
+belongs (ShimFrame *frame, const ShimTestSummary *test, const ShimMarks *marks, GError **error)
+{
+  g_autoptr (GError) contradiction = NULL;
+
+  if (shim_frame_check_serials (frame, test->body, test->lens, &contradiction))
+    return TRUE;
+  if (marks != NULL && marks->override)
+    {
+      g_object_set (frame, "override", TRUE, NULL);
+      return TRUE;
+    }
+  g_set_error_literal (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION, contradiction->message);
+  return FALSE;
+}
+
 /**
  * shim_ops_frames_store:
  * @reg: a register
@@ -277,8 +310,8 @@ is_there_already (ShimRegister *reg, ShimTestSummary *test, const ShimLook *look
  *
  * The frame and its reading, measured or refused, in one change.
  *
- * Returns: (transfer full): what became of it; its error says why nothing was stored: #ShimWorkspaceError CONTRADICTION when its metadata
- *   contradict the test and no override was given, DUPLICATE when it is in the test already
+ * Returns: (transfer full): what became of it; its error says why nothing was stored: #ShimWorkspaceError CONTRADICTION when its serials
+ *   are those of another pair and no override was given, DUPLICATE when it is in the test already
  */
 ShimAddedFrame *
 shim_ops_frames_store (ShimRegister *reg, const char *round, const ShimLook *look, const ShimMarks *marks)
@@ -286,7 +319,7 @@ shim_ops_frames_store (ShimRegister *reg, const char *round, const ShimLook *loo
   ShimAddedFrame *added;
   g_autoptr (ShimRound) round_record = NULL;
   g_autoptr (ShimTestSummary) test = NULL;
-  g_auto (GStrv) contradictions = NULL;
+  g_autoptr (ShimFrame) frame = NULL;
 
   g_return_val_if_fail (reg != NULL && round != NULL && look != NULL, NULL);
 
@@ -298,16 +331,11 @@ shim_ops_frames_store (ShimRegister *reg, const char *round, const ShimLook *loo
   test = shim_ops_test_summary (reg, NULL, round_record->test, &added->error);
   if (test == NULL || is_there_already (reg, test, look, &added->error))
     return added;
-  contradictions = shim_ops_frames_contradictions (look->metadata, test, round_record);
-  if (*contradictions != NULL && (marks == NULL || !marks->override))
-    {
-      g_autofree char *sentences = g_strjoinv (" ", contradictions);
-
-      g_set_error_literal (&added->error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION, sentences);
-      return added;
-    }
-  added->remarks = shim_ops_frames_remarks (look->metadata, test);
-  added->frame = new_frame (reg, round, look, marks, *contradictions != NULL);
+  frame = new_frame (reg, round, look, marks);
+  if (!belongs (frame, test, marks, &added->error))
+    return added;
+  added->remarks = _shim_frame_doubts (frame, last_frame_of (test, round), test, round_record->setting);
+  added->frame = g_steal_pointer (&frame);
   store_frame (reg, added, look);
   return added;
 }

@@ -16,7 +16,7 @@ G_BEGIN_DECLS
  * @request: (nullable): where target line and strip lie, angle, and so on; NAN and missing marks are filled from the last frame of the test
  *   (its newest reading), then from the test itself. %NULL = all from there
  * @approach: (nullable): "near", "far" or "unknown"
- * @override: store a frame although its metadata contradict the test
+ * @override: store a frame although its serials contradict the test's pair
  *
  * How frames are taken into a round.
  */
@@ -33,7 +33,7 @@ typedef struct
  * @frame: (nullable): the frame as stored
  * @reading: (nullable): its reading as stored
  * @error: (nullable): why it was not stored: #ShimWorkspaceError CONTRADICTION, a #ShimPhotoError, a #ShimStoreError …
- * @remarks: (nullable): %NULL-terminated sentences about the frame that do not forbid it: stopped down, slow shutter …
+ * @remarks: (nullable): as #ShimFrameSummary.doubts
  */
 typedef struct
 {
@@ -68,8 +68,6 @@ typedef struct
 
 gboolean        shim_ops_frames_plan           (ShimRegister *reg, const char *test, const ShimMeasureRequest *given, ShimLookPlan *plan,
                                                 GError **error);
-char          **shim_ops_frames_contradictions (const ShimMetadata *metadata, const ShimTestSummary *test, ShimRound *round);
-char          **shim_ops_frames_remarks        (const ShimMetadata *metadata, const ShimTestSummary *test);
 ShimAddedFrame *shim_ops_frames_store          (ShimRegister *reg, const char *round, const ShimLook *look, const ShimMarks *marks);
 GPtrArray      *shim_ops_frames_add            (ShimRegister *reg, const char *round, const char *const *paths, const ShimMarks *marks,
                                                 ShimAddedFunc progress, gpointer user_data, GCancellable *cancellable,

@@ -4,6 +4,7 @@
 #include <glib/gi18n-lib.h>
 #include <math.h>
 
+#include "shim-frame-doubts.h"
 #include "shim-ops-summary.h"
 #include "shim-optics.h"
 #include "shim-register-pairs.h"
@@ -26,6 +27,7 @@ frame_summary_free (ShimFrameSummary *self)
   g_clear_object (&self->verdict);
   g_clear_object (&self->counted);
   g_free (self->sentence);
+  g_strfreev (self->doubts);
   g_free (self);
 }
 
@@ -216,6 +218,24 @@ collect_points (ShimTestSummary *self)
       point.setting = (int) round->round->setting;
       point.round = round->stats;
       g_array_append_val (self->points, point);
+    }
+}
+
+static void
+find_doubts (ShimTestSummary *self)
+{
+  for (guint i = 0; i < self->rounds->len; i++)
+    {
+      const ShimRoundSummary *round = g_ptr_array_index (self->rounds, i);
+      ShimFrame *before = NULL;
+
+      for (guint k = 0; k < round->frames->len; k++)
+        {
+          ShimFrameSummary *frame = g_ptr_array_index (round->frames, k);
+
+          frame->doubts = _shim_frame_doubts (frame->frame, before, self, round->round->setting);
+          before = frame->frame;
+        }
     }
 }
 
@@ -442,6 +462,7 @@ shim_ops_test_summary (ShimRegister *reg, const ShimModel *model, const char *te
   for (guint i = 0; i < tree->rounds->len; i++)
     g_ptr_array_add (self->rounds, summarise_round (g_ptr_array_index (tree->rounds, i)));
   count_rounds (self);
+  find_doubts (self);
   collect_points (self);
   self->range = range_of (self->body);
   work_out_depth_of_field (self);

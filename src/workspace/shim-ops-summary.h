@@ -18,6 +18,8 @@ G_BEGIN_DECLS
  * @counted: (nullable): the reading that counts: by eye where there is one, else the program's; %NULL when there is none or it was refused
  * @use: what the round makes of it
  * @sentence: (nullable): why it is left out, stray or uncertain
+ * @doubts: (array zero-terminated=1): what does not forbid the frame but should be looked at, a sentence each: stopped down, another focal
+ *   length, little light …
  */
 typedef struct
 {
@@ -28,6 +30,7 @@ typedef struct
   ShimReading *counted;
   ShimFrameVerdict use;
   char *sentence;
+  char **doubts;
 } ShimFrameSummary;
 
 /**
