@@ -8,6 +8,7 @@
 #include "shim-bench-text.h"
 #include "shim-dialogs.h"
 #include "shim-pair-now.h"
+#include "shim-setting-spin.h"
 
 struct _ShimAcceptDialog
 {
@@ -266,6 +267,7 @@ shim_accept_dialog_init (ShimAcceptDialog *self)
   self->cancellable = g_cancellable_new ();
   self->numbers = g_array_new (FALSE, FALSE, sizeof (gint64));
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_setting_spin_prepare (self->setting_spin);
 }
 
 /* What the advice says to accept, else what the line says, else where the camera stands. */

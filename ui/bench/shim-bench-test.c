@@ -7,6 +7,7 @@
 #include "shim-accept-dialog.h"
 #include "shim-bench-reading.h"
 #include "shim-bench-test-private.h"
+#include "shim-bench-text.h"
 #include "shim-dialogs.h"
 #include "shim-format.h"
 
@@ -133,6 +134,38 @@ _shim_bench_test_show_frame (ShimBenchTest *self)
 }
 
 static void
+slots_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (GError) error = NULL;
+  ShimSlotProposal *proposal = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+  const ShimDecision *decision;
+  ShimBenchTest *self;
+
+  if (g_error_matches (error, G_IO_ERROR, G_IO_ERROR_CANCELLED))
+    return;
+  self = SHIM_BENCH_TEST (user_data);
+  decision = self->summary != NULL ? decision_of_test (self->summary) : NULL;
+  if (proposal != NULL && decision != NULL)
+    {
+      g_autofree char *setting = shim_bench_text_setting (decision->value);
+      g_autofree char *sentence = g_strdup_printf (_ ("Accepted: %s. %s"), setting, proposal->sentence);
+
+      shim_test_panel_set_accepted (self->panel, sentence);
+    }
+  g_clear_pointer (&proposal, shim_slot_proposal_free);
+}
+
+/* Which setting is accepted, where it is kept and how many slots are left. */
+static void
+show_accepted (ShimBenchTest *self)
+{
+  shim_test_panel_set_accepted (self->panel, NULL);
+  if (decision_of_test (self->summary) != NULL)
+    shim_workspace_propose_slot_async (self->workspace, shim_record_get_id (SHIM_RECORD (self->summary->pair)),
+                                       SHIM_SLOT_NEXT, self->cancellable, slots_cb, self);
+}
+
+static void
 show_summary (ShimBenchTest *self)
 {
   g_autofree char *to_select = g_steal_pointer (&self->frame_to_select);
@@ -142,6 +175,7 @@ show_summary (ShimBenchTest *self)
   shim_test_panel_show (self->panel, self->summary);
   shim_large_view_show (self->large_view, self->summary);
   show_response (self);
+  show_accepted (self);
   shim_round_list_show (self->round_list, self->summary, to_select);
   _shim_bench_test_show_frame (self);
 }

@@ -115,49 +115,51 @@ approach_text (const ShimFrame *frame)
   return NULL;
 }
 
-/* The program's and the eye's offsets are both told; which of them counts is the heading. */
 static char *
 detail_text (const ShimFrameSummary *frame, guint number)
 {
   g_autofree char *name = g_path_get_basename (frame->frame->path);
   const char *approach = approach_text (frame->frame);
-  g_autofree char *other = NULL;
-  g_autoptr (GString) text = g_string_new (NULL);
 
-  /* Translators: the number of a frame in its round, and the name of its file. */
-  g_string_append_printf (text, _ ("%u, %s"), number, name);
   if (approach != NULL)
-    g_string_append_printf (text, ", %s", approach);
-  if (frame->counted != NULL && frame->counted == frame->eye && frame->program != NULL)
-    {
-      other = shim_bench_text_offset (frame->program->offset_mm, frame->program->offset_se_mm);
-      g_string_append (text, ", ");
-      g_string_append_printf (text, _ ("by the program %s"), other);
-    }
-  return g_string_free (g_steal_pointer (&text), FALSE);
+    return g_strdup_printf ("%u, %s, %s", number, name, approach);
+  return g_strdup_printf ("%u, %s", number, name);
 }
 
 static char *
 offset_text (const ShimFrameSummary *frame)
 {
-  g_autofree char *offset = NULL;
-
   if (frame->counted == NULL)
     return g_strdup (_ ("Not measured"));
-  offset = shim_bench_text_offset (frame->counted->offset_mm, frame->counted->offset_se_mm);
-  if (frame->counted == frame->eye)
-    return g_strdup_printf (_ ("%s by eye"), offset);
-  return g_steal_pointer (&offset);
+  return shim_bench_text_offset (frame->counted->offset_mm, frame->counted->offset_se_mm);
 }
 
-static const char *
+/* Marked by eye and measured by the program are both kept, and told apart. */
+static char *
+eye_text (const ShimFrameSummary *frame)
+{
+  g_autofree char *program = NULL;
+
+  if (frame->counted == NULL || frame->counted != frame->eye)
+    return NULL;
+  if (frame->program == NULL || isnan (frame->program->offset_mm))
+    return g_strdup (_ ("Marked by eye."));
+  program = shim_bench_text_offset (frame->program->offset_mm, frame->program->offset_se_mm);
+  return g_strdup_printf (_ ("Marked by eye; by the program %s."), program);
+}
+
+/* All that is to be said about the frame, or NULL. */
+static char *
 reason_text (const ShimFrameSummary *frame)
 {
-  if (frame->sentence != NULL)
-    return frame->sentence;
-  if (frame->counted == NULL && frame->program != NULL)
-    return frame->program->reason;
-  return frame->program != NULL ? frame->program->warnings : NULL;
+  g_autofree char *eye = eye_text (frame);
+  const char *reason = frame->sentence;
+
+  if (reason == NULL && frame->program != NULL)
+    reason = frame->counted == NULL ? frame->program->reason : frame->program->warnings;
+  if (eye != NULL && reason != NULL)
+    return g_strdup_printf ("%s %s", eye, reason);
+  return eye != NULL ? g_steal_pointer (&eye) : g_strdup (reason);
 }
 
 /**
@@ -173,7 +175,7 @@ shim_frame_row_show (ShimFrameRow *self, const ShimFrameSummary *frame, guint nu
   g_autofree char *detail = detail_text (frame, number);
   g_autofree char *name = NULL;
   const char *id = shim_record_get_id (SHIM_RECORD (frame->frame));
-  const char *reason = reason_text (frame);
+  g_autofree char *reason = reason_text (frame);
 
   g_return_if_fail (SHIM_IS_FRAME_ROW (self));
 

@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "shim-bench-text.h"
+#include "shim-format.h"
 #include "shim-large-view.h"
 
 struct _ShimLargeView
@@ -71,8 +72,8 @@ show_round (ShimLargeView *self, const ShimRoundSummary *round)
       g_strdup_printf (ngettext ("%u frame counts", "%u frames count", round->stats.n_used), round->stats.n_used);
   g_autofree char *offset =
       isnan (round->stats.mean_mm) ? g_strdup ("–") : shim_bench_text_about (round->stats.mean_mm);
-  g_autofree char *se = shim_bench_text_length (round->stats.se_mm);
-  g_autofree char *error = isnan (round->stats.se_mm) ? g_strdup ("") : g_strdup_printf ("± %s", se);
+  g_autofree char *se = shim_format_number (round->stats.se_mm, 1);
+  g_autofree char *error = isnan (round->stats.se_mm) ? g_strdup ("") : g_strdup_printf (_ ("± %s mm"), se);
 
   gtk_label_set_label (self->setting_label, title);
   gtk_label_set_label (self->offset_label, offset);

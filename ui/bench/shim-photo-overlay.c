@@ -216,6 +216,13 @@ draw_sharp_band (const ShimPhotoOverlay *self, const ShimStripFrame *frame)
   append_bar (self->snapshot, left, right, thickness, &shade);
 }
 
+/* In a narrow view, as side by side, the number has to do: the strokes of the lines tell which is which. */
+static gboolean
+is_narrow (const ShimPhotoOverlay *self)
+{
+  return self->transform->width < 520.0;
+}
+
 static void
 draw_label (const ShimPhotoOverlay *self, const char *text, ShimPoint at, gboolean to_the_right, double dy)
 {
@@ -223,14 +230,14 @@ draw_label (const ShimPhotoOverlay *self, const char *text, ShimPoint at, gboole
   const GdkRGBA ground = { 0.0f, 0.0f, 0.0f, self->palette->high_contrast ? 1.0f : 0.75f };
   GskRoundedRect shape;
   int width, height;
-  double x, y;
+  double x, y, inset;
 
   pango_layout_get_pixel_size (layout, &width, &height);
   x = to_the_right ? at.x + LABEL_GAP_PX : at.x - LABEL_GAP_PX - width - 12.0;
   y = at.y - height / 2.0 - 3.0 + dy;
-  /* Beside the edge there is the grip. */
-  x = CLAMP (x, 2.0 * GRIP_PX + 8.0,
-             MAX (self->transform->width - width - 2.0 * GRIP_PX - 20.0, 2.0 * GRIP_PX + 8.0));
+  /* Beside the edge there may be the grip of a line. */
+  inset = is_narrow (self) ? 8.0 : 2.0 * GRIP_PX + 8.0;
+  x = CLAMP (x, inset, MAX (self->transform->width - width - 12.0 - inset, inset));
   gsk_rounded_rect_init_from_rect (&shape, &GRAPHENE_RECT_INIT ((float) x, (float) y, width + 12.0f, height + 6.0f),
                                    6.0f);
   gtk_snapshot_push_rounded_clip (self->snapshot, &shape);
@@ -265,9 +272,13 @@ shim_photo_overlay_value_text (const ShimPhotoOverlay *self, ShimMark mark)
 }
 
 static char *
-sharp_label (const ShimMeasurement *m)
+sharp_label (const ShimPhotoOverlay *self)
 {
+  const ShimMeasurement *m = self->measurement;
   g_autofree char *offset = shim_bench_text_offset (m->offset_mm, m->offset_se_mm);
+
+  if (is_narrow (self))
+    return g_steal_pointer (&offset);
 
   return g_strdup_printf (_ ("Sharp line %s"), offset);
 }
@@ -277,13 +288,14 @@ eye_label (const ShimPhotoOverlay *self)
 {
   g_autofree char *value = shim_photo_overlay_value_text (self, SHIM_MARK_EYE);
 
-  return self->measurement == NULL ? g_strdup (_ ("Sharp line by eye")) : g_strdup_printf (_ ("By eye: %s"), value);
+  return self->measurement == NULL || is_narrow (self) ? g_strdup (_ ("By eye"))
+                                                       : g_strdup_printf (_ ("By eye: %s"), value);
 }
 
 static void
 draw_sharp_line (const ShimPhotoOverlay *self, const ShimStripFrame *frame, double target_y)
 {
-  g_autofree char *label = sharp_label (self->measurement);
+  g_autofree char *label = sharp_label (self);
   ShimPoint left, right;
   double dy = 0.0, gap;
 

@@ -1,13 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
-#include <errno.h>
 #include <glib/gi18n.h>
 #include <math.h>
-#include <stdlib.h>
-#include <string.h>
 
 #include "shim-bench-text.h"
+#include "shim-setting-spin.h"
 #include "shim-test-panel.h"
 
 struct _ShimTestPanel
@@ -21,6 +19,7 @@ struct _ShimTestPanel
 
   /* template widgets */
   GtkButton *accept_button;
+  GtkLabel *accepted_label;
   GtkWidget *advice_box;
   GtkLabel *advice_label;
   GtkButton *keyed_button;
@@ -78,42 +77,6 @@ reference_toggled_cb (GtkSwitch *reference, GParamSpec *pspec, ShimTestPanel *se
   gtk_widget_set_sensitive (GTK_WIDGET (self->setting_spin), !gtk_switch_get_active (reference));
 }
 
-/* With its sign, and read back whatever minus the person typed. */
-static gboolean
-setting_output_cb (GtkSpinButton *spin, ShimTestPanel *self)
-{
-  g_autofree char *text = shim_bench_text_setting (gtk_spin_button_get_value_as_int (spin));
-
-  if (g_strcmp0 (text, gtk_editable_get_text (GTK_EDITABLE (spin))) != 0)
-    gtk_editable_set_text (GTK_EDITABLE (spin), text);
-  return TRUE;
-}
-
-static int
-setting_input_cb (GtkSpinButton *spin, double *value, ShimTestPanel *self)
-{
-  const char *text = gtk_editable_get_text (GTK_EDITABLE (spin));
-  g_autoptr (GString) plain = g_string_new (NULL);
-  char *end = NULL;
-  long number;
-
-  for (; *text != '\0'; text = g_utf8_next_char (text))
-    {
-      gunichar c = g_utf8_get_char (text);
-
-      if (c == 0x2212)
-        g_string_append_c (plain, '-');
-      else if (c < 0x80)
-        g_string_append_unichar (plain, c);
-    }
-  errno = 0;
-  number = strtol (plain->str, &end, 10);
-  if (end == plain->str || *g_strchug (end) != '\0' || errno != 0)
-    return GTK_INPUT_ERROR;
-  *value = (double) number;
-  return TRUE;
-}
-
 static void
 shim_test_panel_dispose (GObject *object)
 {
@@ -130,6 +93,7 @@ shim_test_panel_class_init (ShimTestPanelClass *klass)
   G_OBJECT_CLASS (klass)->dispose = shim_test_panel_dispose;
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/bench/shim-test-panel.ui");
   gtk_widget_class_bind_template_child (widget_class, ShimTestPanel, accept_button);
+  gtk_widget_class_bind_template_child (widget_class, ShimTestPanel, accepted_label);
   gtk_widget_class_bind_template_child (widget_class, ShimTestPanel, advice_box);
   gtk_widget_class_bind_template_child (widget_class, ShimTestPanel, advice_label);
   gtk_widget_class_bind_template_child (widget_class, ShimTestPanel, keyed_button);
@@ -140,14 +104,13 @@ shim_test_panel_class_init (ShimTestPanelClass *klass)
   gtk_widget_class_bind_template_callback (widget_class, keyed_clicked_cb);
   gtk_widget_class_bind_template_callback (widget_class, reference_toggled_cb);
   gtk_widget_class_bind_template_callback (widget_class, setting_changed_cb);
-  gtk_widget_class_bind_template_callback (widget_class, setting_input_cb);
-  gtk_widget_class_bind_template_callback (widget_class, setting_output_cb);
 }
 
 static void
 shim_test_panel_init (ShimTestPanel *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_setting_spin_prepare (self->setting_spin);
 }
 
 /**
@@ -233,4 +196,18 @@ shim_test_panel_is_reference (ShimTestPanel *self)
   g_return_val_if_fail (SHIM_IS_TEST_PANEL (self), FALSE);
 
   return gtk_switch_get_active (self->reference_switch);
+}
+
+/**
+ * shim_test_panel_set_accepted:
+ * @self: a panel
+ * @sentence: (nullable): which setting is accepted and where it is kept
+ */
+void
+shim_test_panel_set_accepted (ShimTestPanel *self, const char *sentence)
+{
+  g_return_if_fail (SHIM_IS_TEST_PANEL (self));
+
+  gtk_label_set_label (self->accepted_label, sentence != NULL ? sentence : "");
+  gtk_widget_set_visible (GTK_WIDGET (self->accepted_label), sentence != NULL);
 }

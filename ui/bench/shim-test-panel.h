@@ -20,5 +20,6 @@ GtkWidget *shim_test_panel_new              (void);
 void       shim_test_panel_show             (ShimTestPanel *self, const ShimTestSummary *summary);
 gint64     shim_test_panel_get_setting      (ShimTestPanel *self);
 gboolean   shim_test_panel_is_reference     (ShimTestPanel *self);
+void       shim_test_panel_set_accepted     (ShimTestPanel *self, const char *sentence);
 
 G_END_DECLS
