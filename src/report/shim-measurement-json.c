@@ -73,7 +73,8 @@ curve_to_json (const ShimMeasurement *self)
       JsonArray *column = json_array_new ();
 
       for (guint i = 0; i < self->n_curve; i++)
-        json_array_add_element (column, number_node (G_STRUCT_MEMBER (double, &self->curve[i], curve_numbers[k].offset)));
+        json_array_add_element (column,
+                                number_node (G_STRUCT_MEMBER (double, &self->curve[i], curve_numbers[k].offset)));
       json_object_set_array_member (object, curve_numbers[k].name, column);
     }
   for (guint i = 0; i < self->n_curve; i++)
@@ -117,8 +118,8 @@ set_map (JsonObject *object, const double map[3])
  * @self: a measurement
  * @file: (nullable): the file it was made of, as the user named it; %NULL leaves the member out
  *
- * Places are [x, y] in pixels of the upright picture. "status" is "measured" or "refused", "refusal" the name of the refusal. The blur
- * curve stands in columns of equal length.
+ * Places are [x, y] in pixels of the upright picture. "status" is "measured" or "refused", "refusal" the name of the
+ * refusal. The blur curve stands in columns of equal length.
  *
  * Returns: (transfer full): the object
  */

@@ -186,7 +186,8 @@ has_jpeg_beside (ShimFolderScan *self, const char *name)
     {
       const char *other_dot = strrchr (other, '.');
 
-      if (!((Entry *) entry)->is_raw && other_dot - (const char *) other == dot - name && strncmp (other, name, dot - name) == 0)
+      if (!((Entry *) entry)->is_raw && other_dot - (const char *) other == dot - name
+          && strncmp (other, name, dot - name) == 0)
         return TRUE;
     }
   return FALSE;
@@ -207,7 +208,8 @@ judge (ShimFolderScan *self, const char *name, Entry *entry, gint64 now_us, GArr
 
   if (entry->handed_out)
     return;
-  done = entry->size > 0 && still_us >= (entry->is_raw ? STILL_RAW_US : STILL_US) && (entry->is_raw || has_end_marker (path));
+  done = entry->size > 0 && still_us >= (entry->is_raw ? STILL_RAW_US : STILL_US)
+         && (entry->is_raw || has_end_marker (path));
   if (done && entry->is_raw && has_jpeg_beside (self, name))
     entry->handed_out = TRUE;
   else if (done)
@@ -222,8 +224,10 @@ judge (ShimFolderScan *self, const char *name, Entry *entry, gint64 now_us, GArr
   else if (!entry->complained)
     {
       entry->complained = TRUE;
-      g_ptr_array_add (news->problems,
-                       g_strdup_printf (_ ("“%s” has stayed incomplete for a while. When it is finished, it will be taken in."), name));
+      g_ptr_array_add (
+          news->problems,
+          g_strdup_printf (_ ("“%s” has stayed incomplete for a while. When it is finished, it will be taken in."),
+                           name));
     }
 }
 
@@ -314,7 +318,8 @@ shim_folder_scan_look (ShimFolderScan *self, gint64 now_us)
   if (!note_all (self, now_us, &error))
     {
       if (!self->unreadable)
-        g_ptr_array_add (news->problems, g_strdup_printf (_ ("The folder cannot be read any more: %s"), error->message));
+        g_ptr_array_add (news->problems,
+                         g_strdup_printf (_ ("The folder cannot be read any more: %s"), error->message));
       self->unreadable = TRUE;
       return news;
     }

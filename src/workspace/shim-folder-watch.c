@@ -70,7 +70,8 @@ look_in (ShimFolderWatch *self, guint ms)
 static void
 look_thread (GTask *task, gpointer source, gpointer scan, GCancellable *cancellable)
 {
-  g_task_return_pointer (task, shim_folder_scan_look (scan, g_get_monotonic_time ()), (GDestroyNotify) shim_folder_news_free);
+  g_task_return_pointer (task, shim_folder_scan_look (scan, g_get_monotonic_time ()),
+                         (GDestroyNotify) shim_folder_news_free);
 }
 
 static void
@@ -149,7 +150,8 @@ shim_folder_watch_new (const char *folder, GError **error)
   self->folder = g_canonicalize_filename (folder, NULL);
   self->scan = shim_folder_scan_new (self->folder);
   file = g_file_new_for_path (self->folder);
-  /* Without a monitor it is looked through all the same. Listening begins before looking, so nothing falls in between. */
+  /* Without a monitor it is looked through all the same. Listening begins before looking, so nothing falls in
+   * between. */
   self->monitor = g_file_monitor_directory (file, G_FILE_MONITOR_WATCH_MOVES, NULL, NULL);
   if (self->monitor != NULL)
     g_signal_connect_object (self->monitor, "changed", G_CALLBACK (monitor_cb), self, G_CONNECT_SWAPPED);
@@ -252,16 +254,16 @@ shim_folder_watch_class_init (ShimFolderWatchClass *klass)
    * @self: a watch
    * @path: (type filename): a photograph that has become complete
    */
-  signals[FRAME] = g_signal_new ("frame", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 1,
-                                 G_TYPE_STRING);
+  signals[FRAME] = g_signal_new ("frame", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
+                                 G_TYPE_NONE, 1, G_TYPE_STRING);
 
   /**
    * ShimFolderWatch::problem:
    * @self: a watch
    * @sentence: what is wrong
    */
-  signals[PROBLEM] = g_signal_new ("problem", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 1,
-                                   G_TYPE_STRING);
+  signals[PROBLEM] = g_signal_new ("problem", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
+                                   G_TYPE_NONE, 1, G_TYPE_STRING);
 }
 
 static void

@@ -17,17 +17,20 @@
 static void
 add_light_doubts (GStrvBuilder *doubts, const ShimFrame *frame)
 {
-  const double lx = shim_optics_illuminance_lx (shim_optics_exposure_value (frame->f_number, frame->exposure_s, frame->iso));
+  const double lx =
+      shim_optics_illuminance_lx (shim_optics_exposure_value (frame->f_number, frame->exposure_s, frame->iso));
 
   if (frame->iso > NOISY_ISO)
     {
-      g_autofree char *sentence = g_strdup_printf (_ ("ISO %.0f is noisy: with more light the frame says more."), frame->iso);
+      g_autofree char *sentence =
+          g_strdup_printf (_ ("ISO %.0f is noisy: with more light the frame says more."), frame->iso);
 
       g_strv_builder_add (doubts, sentence);
     }
   if (lx < DIM_LX)
     {
-      g_autofree char *sentence = g_strdup_printf (_ ("There was little light, about %.0f lx: autofocus scatters more."), lx);
+      g_autofree char *sentence =
+          g_strdup_printf (_ ("There was little light, about %.0f lx: autofocus scatters more."), lx);
 
       g_strv_builder_add (doubts, sentence);
     }
@@ -50,19 +53,23 @@ add_refocus_doubt (GStrvBuilder *doubts, const ShimFrame *frame, const ShimFrame
 
   if (now == NULL || then == NULL || ABS (g_date_time_difference (now, then)) >= REFOCUS_S * G_TIME_SPAN_SECOND)
     return;
-  g_strv_builder_add (doubts, _ ("It was taken within a second of the frame before: drive the focus away between frames, so that each one "
-                                 "is focused anew."));
+  g_strv_builder_add (
+      doubts,
+      _ ("It was taken within a second of the frame before: drive the focus away between frames, so that each one "
+         "is focused anew."));
 }
 
 /*
- * (transfer full): sentences about what does not forbid the frame but should be looked at; empty when all is well. @before is the frame
- * before it in its round, if any; @setting that of the round, %SHIM_NO_INT for a reference round.
+ * (transfer full): sentences about what does not forbid the frame but should be looked at; empty when all is well.
+ * @before is the frame before it in its round, if any; @setting that of the round, %SHIM_NO_INT for a reference
+ * round.
  */
 char **
 _shim_frame_doubts (ShimFrame *frame, ShimFrame *before, const ShimTestSummary *test, gint64 setting)
 {
   g_autoptr (GStrvBuilder) doubts = g_strv_builder_new ();
-  g_auto (GStrv) of_kit = shim_frame_find_doubts (frame, test->body, test->lens, test->converter, test->test, setting);
+  g_auto (GStrv) of_kit =
+      shim_frame_find_doubts (frame, test->body, test->lens, test->converter, test->test, setting);
 
   g_strv_builder_addv (doubts, (const char **) of_kit);
   add_light_doubts (doubts, frame);

@@ -38,7 +38,8 @@ drop_marks (ShimMeasureRequest *request)
   request->strip_width_px = NAN;
 }
 
-/* Marks carried over from another frame that do not lie on the ruler here say that the camera moved, or that there is no ruler here. */
+/* Marks carried over from another frame that do not lie on the ruler here say that the camera moved, or that there is
+ * no ruler here. */
 static gboolean
 marks_are_off (const ShimMeasurement *measurement)
 {
@@ -46,9 +47,11 @@ marks_are_off (const ShimMeasurement *measurement)
          || measurement->refusal == SHIM_REFUSAL_TOO_FEW_TICKS;
 }
 
-/* Without the marks the program finds ruler and target by itself, or it does not: then the first refusal says more. */
+/* Without the marks the program finds ruler and target by itself, or it does not: then the first refusal says more.
+ */
 static void
-try_without_marks (ShimPhoto *photo, ShimMeasureRequest *request, ShimMeasurement **measurement, GCancellable *cancellable)
+try_without_marks (ShimPhoto *photo, ShimMeasureRequest *request, ShimMeasurement **measurement,
+                   GCancellable *cancellable)
 {
   g_autoptr (ShimMeasurement) anew = NULL;
 
@@ -56,7 +59,9 @@ try_without_marks (ShimPhoto *photo, ShimMeasureRequest *request, ShimMeasuremen
   anew = shim_frame_measure_photo (photo, request, cancellable, NULL);
   if (anew == NULL || anew->refusal != SHIM_REFUSAL_NONE)
     return;
-  shim_measurement_warn (anew, "The marks of the frame before did not fit any more: the camera or the ruler moved. They were found anew.");
+  shim_measurement_warn (
+      anew,
+      "The marks of the frame before did not fit any more: the camera or the ruler moved. They were found anew.");
   shim_measurement_free (*measurement);
   *measurement = g_steal_pointer (&anew);
 }
@@ -75,7 +80,8 @@ measure (ShimPhoto *photo, const ShimLookPlan *plan, GCancellable *cancellable, 
   measurement = shim_frame_measure_photo (photo, &request, cancellable, error);
   if (measurement == NULL)
     return NULL;
-  if (measurement->refusal == SHIM_REFUSAL_NEEDS_GEOMETRY && isnan (request.distance_mm) && isfinite (plan->distance_mm))
+  if (measurement->refusal == SHIM_REFUSAL_NEEDS_GEOMETRY && isnan (request.distance_mm)
+      && isfinite (plan->distance_mm))
     {
       request.distance_mm = plan->distance_mm;
       shim_measurement_free (measurement);
@@ -93,7 +99,8 @@ measure (ShimPhoto *photo, const ShimLookPlan *plan, GCancellable *cancellable, 
  * @cancellable: (nullable): ends it early
  * @error: a #ShimPhotoError when the file is no readable picture, or %G_IO_ERROR_CANCELLED
  *
- * Reads a photograph's metadata, measures it and cuts out the evidence. Slow (a second for a large picture); any thread.
+ * Reads a photograph's metadata, measures it and cuts out the evidence. Slow (a second for a large picture); any
+ * thread.
  *
  * Returns: (transfer full) (nullable): the look; a frame that cannot be measured is a look with a refusal
  */

@@ -69,15 +69,17 @@ fill_from_test (ShimRegister *reg, const ShimAccept *request, ShimDecision *deci
     return FALSE;
   if (request->pair != NULL && g_strcmp0 (request->pair, test->test->pair) != 0)
     {
-      g_set_error_literal (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION, _ ("The test is one of another pair."));
+      g_set_error_literal (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION,
+                           _ ("The test is one of another pair."));
       return FALSE;
     }
   _shim_ops_set_reals (decision, "focal_mm", test->test->focal_mm, "distance_mm", test->test->distance_mm,
                        "tolerance_mm", test->tolerance_mm, NULL);
-  g_object_set (decision, "pair", test->test->pair, "test", request->test, "out-of-reach", test->response.state == SHIM_RESPONSE_OUT_OF_REACH, NULL);
+  g_object_set (decision, "pair", test->test->pair, "test", request->test, "out-of-reach",
+                test->response.state == SHIM_RESPONSE_OUT_OF_REACH, NULL);
   if (has_line (test))
-    _shim_ops_set_reals (decision, "slope_mm_per_step", test->response.step_mm, "slope_se_mm_per_step", test->response.step_se_mm,
-                         NULL);
+    _shim_ops_set_reals (decision, "slope_mm_per_step", test->response.step_mm, "slope_se_mm_per_step",
+                         test->response.step_se_mm, NULL);
   if (residual_at (test, request->value, &residual_mm, &se_mm))
     {
       _shim_ops_set_reals (decision, "residual_mm", residual_mm, "residual_se_mm", se_mm, NULL);
@@ -86,7 +88,8 @@ fill_from_test (ShimRegister *reg, const ShimAccept *request, ShimDecision *deci
   if (request->origin != NULL && g_strcmp0 (request->origin, "measured") != 0)
     return TRUE;
   g_set_error_literal (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_STATE,
-                       _ ("Nothing was measured at this setting, and the rounds do not make a line yet. Take a round at this setting, or accept "
+                       _ ("Nothing was measured at this setting, and the rounds do not make a line yet. Take a round "
+                          "at this setting, or accept "
                           "it as copied."));
   return FALSE;
 }
@@ -96,9 +99,11 @@ fill_decision (ShimRegister *reg, const ShimAccept *request, ShimDecision *decis
 {
   g_autofree char *now = shim_register_now (reg);
 
-  g_object_set (decision, "decided-at", now, "end", request->end != NULL ? request->end : "all", "value", request->value,
-                "origin", request->origin != NULL ? request->origin : "measured", "note", request->note, NULL);
-  _shim_ops_set_reals (decision, "table_focal_mm", request->table_focal_mm, "table_distance_m", request->table_distance_m, NULL);
+  g_object_set (decision, "decided-at", now, "end", request->end != NULL ? request->end : "all", "value",
+                request->value, "origin", request->origin != NULL ? request->origin : "measured", "note",
+                request->note, NULL);
+  _shim_ops_set_reals (decision, "table_focal_mm", request->table_focal_mm, "table_distance_m",
+                       request->table_distance_m, NULL);
   if (request->test != NULL)
     return fill_from_test (reg, request, decision, error);
   if (g_strcmp0 (decision->origin, "measured") == 0)
@@ -134,8 +139,9 @@ check_decision (ShimRegister *reg, ShimDecision *decision, char **summary, GErro
       g_autofree char *low = shim_format_setting (body->range_min);
       g_autofree char *high = shim_format_setting (body->range_max);
 
-      g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION, _ ("“%s” takes settings from %s to %s, not %s."),
-                   shim_ops_kit_item_name (SHIM_RECORD (body)), low, high, value);
+      g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION,
+                   _ ("“%s” takes settings from %s to %s, not %s."), shim_ops_kit_item_name (SHIM_RECORD (body)), low,
+                   high, value);
       return FALSE;
     }
   g_object_set (decision, "firmware", body->firmware, NULL);
@@ -161,8 +167,8 @@ store (ShimRegister *reg, const ShimAccept *request, ShimDecision *decision, Shi
  * @reg: a register
  * @request: what is accepted
  * @entry: (out) (optional) (nullable) (transfer full): what was keyed in
- * @error: #ShimWorkspaceError STATE when the test does not carry the setting, CONTRADICTION when the body does not take it, NO_SLOT; a
- *   #ShimStoreError
+ * @error: #ShimWorkspaceError STATE when the test does not carry the setting, CONTRADICTION when the body does not
+ * take it, NO_SLOT; a #ShimStoreError
  *
  * Decision and slot are one change: when there is no slot, nothing is decided.
  *
@@ -218,7 +224,8 @@ shim_ops_accept_withdraw (ShimRegister *reg, const char *pair, const char *end, 
 
   now = shim_register_now (reg);
   decision = shim_decision_new ();
-  g_object_set (decision, "pair", pair, "decided-at", now, "end", end != NULL ? end : "all", "origin", "none", "note", note, NULL);
+  g_object_set (decision, "pair", pair, "decided-at", now, "end", end != NULL ? end : "all", "origin", "none", "note",
+                note, NULL);
   if (!shim_register_begin (reg, _ ("Withdraw a setting"), error))
     return FALSE;
   if (shim_register_insert (reg, SHIM_RECORD (decision), error))

@@ -7,8 +7,8 @@
 #include "shim-ops-fields.h"
 
 /*
- * Sets real fields by their names, a %NULL after the last value. Unlike g_object_set() it takes NAN for "not known"; what is infinite (a
- * depth of field beyond the hyperfocal distance) has no number either.
+ * Sets real fields by their names, a %NULL after the last value. Unlike g_object_set() it takes NAN for "not known";
+ * what is infinite (a depth of field beyond the hyperfocal distance) has no number either.
  */
 void
 _shim_ops_set_reals (gpointer record, const char *first_field, ...)

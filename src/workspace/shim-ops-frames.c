@@ -170,13 +170,15 @@ _shim_ops_make_plan (ShimRegister *reg, const char *test, const char *frame, con
  * @reg: a register
  * @test: id of a test
  * @given: (nullable): what is known beyond that
- * @plan: (out): how to look at the test's next frame: what @given says, then the marks of the frame that came in last, then the test
+ * @plan: (out): how to look at the test's next frame: what @given says, then the marks of the frame that came in
+ * last, then the test
  * @error: a #ShimStoreError
  *
  * Returns: whether there is a plan
  */
 gboolean
-shim_ops_frames_plan (ShimRegister *reg, const char *test, const ShimMeasureRequest *given, ShimLookPlan *plan, GError **error)
+shim_ops_frames_plan (ShimRegister *reg, const char *test, const ShimMeasureRequest *given, ShimLookPlan *plan,
+                      GError **error)
 {
   g_return_val_if_fail (reg != NULL && test != NULL && plan != NULL, FALSE);
 
@@ -222,8 +224,8 @@ new_frame (ShimRegister *reg, const char *round_id, const ShimLook *look, const 
                 "taken", metadata->taken, "make", metadata->make, "model", metadata->model,
                 "body-serial", metadata->body_serial, "lens-model", metadata->lens_model,
                 "lens-serial", metadata->lens_serial, NULL);
-  _shim_ops_set_reals (frame, "focal_mm", metadata->focal_length_mm, "f_number", metadata->f_number,
-                       "exposure_s", metadata->exposure_s, "iso", metadata->iso, "distance_m", metadata->distance_m, NULL);
+  _shim_ops_set_reals (frame, "focal_mm", metadata->focal_length_mm, "f_number", metadata->f_number, "exposure_s",
+                       metadata->exposure_s, "iso", metadata->iso, "distance_m", metadata->distance_m, NULL);
   g_object_set (frame, "adjustment", whole_or_unknown (metadata->adjustment),
                 "width-px", metadata->width_px > 0 ? (gint64) metadata->width_px : SHIM_NO_INT,
                 "height-px", metadata->height_px > 0 ? (gint64) metadata->height_px : SHIM_NO_INT,
@@ -237,7 +239,8 @@ store_both (ShimRegister *reg, ShimAddedFrame *added, const ShimLook *look)
 {
   if (!shim_register_insert (reg, SHIM_RECORD (added->frame), &added->error))
     return FALSE;
-  added->reading = _shim_ops_new_reading (reg, shim_record_get_id (SHIM_RECORD (added->frame)), "program", look->measurement);
+  added->reading =
+      _shim_ops_new_reading (reg, shim_record_get_id (SHIM_RECORD (added->frame)), "program", look->measurement);
   return shim_register_insert (reg, SHIM_RECORD (added->reading), &added->error);
 }
 
@@ -261,12 +264,14 @@ store_frame (ShimRegister *reg, ShimAddedFrame *added, const ShimLook *look)
 static gboolean
 is_there_already (ShimRegister *reg, ShimTestSummary *test, const ShimLook *look, GError **error)
 {
-  g_autoptr (ShimRecord) there = shim_register_find_frame (reg, shim_record_get_id (SHIM_RECORD (test->test)), look->sha256, error);
+  g_autoptr (ShimRecord) there =
+      shim_register_find_frame (reg, shim_record_get_id (SHIM_RECORD (test->test)), look->sha256, error);
   g_autofree char *name = g_path_get_basename (look->path);
 
   if (there == NULL)
     return *error != NULL;
-  g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_DUPLICATE, _ ("The photograph “%s” is in this test already."), name);
+  g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_DUPLICATE,
+               _ ("The photograph “%s” is in this test already."), name);
   return TRUE;
 }
 
@@ -310,8 +315,9 @@ belongs (ShimFrame *frame, const ShimTestSummary *test, const ShimMarks *marks, 
  *
  * The frame and its reading, measured or refused, in one change.
  *
- * Returns: (transfer full): what became of it; its error says why nothing was stored: #ShimWorkspaceError CONTRADICTION when its serials
- *   are those of another pair and no override was given, DUPLICATE when it is in the test already
+ * Returns: (transfer full): what became of it; its error says why nothing was stored: #ShimWorkspaceError
+ * CONTRADICTION when its serials are those of another pair and no override was given, DUPLICATE when it is in the
+ * test already
  */
 ShimAddedFrame *
 shim_ops_frames_store (ShimRegister *reg, const char *round, const ShimLook *look, const ShimMarks *marks)
@@ -358,7 +364,8 @@ plan_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError *
 
   if (round == NULL)
     return NULL;
-  return GINT_TO_POINTER (_shim_ops_make_plan (reg, round->test, NULL, work->marks != NULL ? work->marks->request : NULL, &work->plan, error));
+  return GINT_TO_POINTER (_shim_ops_make_plan (
+      reg, round->test, NULL, work->marks != NULL ? work->marks->request : NULL, &work->plan, error));
 }
 
 static gpointer
@@ -403,8 +410,9 @@ looked (guint index, ShimLook *look, const GError *error, gpointer user_data)
 }
 
 GPtrArray *
-_shim_ops_frames_add (ShimOnRegister run, gpointer run_data, const char *round, const char *const *paths, const ShimMarks *marks,
-                      ShimAddedFunc progress, gpointer progress_data, GCancellable *cancellable, GError **error)
+_shim_ops_frames_add (ShimOnRegister run, gpointer run_data, const char *round, const char *const *paths,
+                      const ShimMarks *marks, ShimAddedFunc progress, gpointer progress_data,
+                      GCancellable *cancellable, GError **error)
 {
   Adding adding = {
     .run = run,

@@ -70,7 +70,8 @@ find_alike (ShimRegister *reg, ShimRecord *record, GError **error)
   return shim_register_list (reg, type, query, error);
 }
 
-/* (transfer full) (nullable): the item of the register that @record speaks of. FALSE with @error only when the register cannot be read. */
+/* (transfer full) (nullable): the item of the register that @record speaks of. FALSE with @error only when the
+ * register cannot be read. */
 static gboolean
 find_known (ShimRegister *reg, ShimRecord *record, ShimRecord **known, GError **error)
 {
@@ -108,7 +109,8 @@ take_over (ShimRecord *from, ShimRecord *to)
 
 /* One record. A problem of its own is noted; FALSE only when the register cannot be read. */
 static gboolean
-import_one (ShimRegister *reg, ShimRecord *record, guint index, ShimImportFlags flags, ShimImportResult *result, GError **error)
+import_one (ShimRegister *reg, ShimRecord *record, guint index, ShimImportFlags flags, ShimImportResult *result,
+            GError **error)
 {
   g_autoptr (ShimRecord) known = NULL;
   g_autoptr (ShimRecord) changed = NULL;
@@ -120,7 +122,8 @@ import_one (ShimRegister *reg, ShimRecord *record, guint index, ShimImportFlags 
     {
       add_problem (result, index,
                    g_strdup_printf (_ ("“%s” is in the register already, as “%s”."),
-                                    get_text (record, "serial") != NULL ? get_text (record, "serial") : shim_ops_kit_item_name (record),
+                                    get_text (record, "serial") != NULL ? get_text (record, "serial")
+                                                                        : shim_ops_kit_item_name (record),
                                     shim_ops_kit_item_name (known)));
       return TRUE;
     }
@@ -168,8 +171,8 @@ forget_ids (GPtrArray *records, const gboolean *had_id)
 /**
  * shim_ops_kit_import:
  * @reg: a register
- * @records: (element-type ShimRecord): new items, mounts or other records, in the order of their lines; one that refers to another (a
- *   lens to its mount) comes after it
+ * @records: (element-type ShimRecord): new items, mounts or other records, in the order of their lines; one that
+ * refers to another (a lens to its mount) comes after it
  * @flags: how
  * @error: only when the register cannot be read or written; what is wrong with the records is in the result
  *
@@ -192,7 +195,8 @@ shim_ops_kit_import (ShimRegister *reg, GPtrArray *records, ShimImportFlags flag
   had_id = g_new0 (gboolean, records->len + 1);
   for (guint i = 0; i < records->len; i++)
     had_id[i] = shim_record_get_id (g_ptr_array_index (records, i)) != NULL;
-  summary = g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "Import %u record", "Import %u records", records->len), records->len);
+  summary = g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "Import %u record", "Import %u records", records->len),
+                             records->len);
   if (!shim_register_begin (reg, summary, error))
     return NULL;
   if (!import_all (reg, records, flags, result, error))

@@ -71,8 +71,8 @@ find_item (GPtrArray *items, const char *item)
 
 /* Adds to register and to @items; what is there already is counted as such. */
 static gboolean
-take_along (ShimRegister *reg, const char *job, GPtrArray *items, const char *kind, const char *item, guint *n_added, guint *n_there,
-            GError **error)
+take_along (ShimRegister *reg, const char *job, GPtrArray *items, const char *kind, const char *item, guint *n_added,
+            guint *n_there, GError **error)
 {
   g_autoptr (ShimJobItem) record = NULL;
 
@@ -154,7 +154,8 @@ shim_ops_jobs_remove_item (ShimRegister *reg, const char *job, const char *item,
   record = find_item (items, item);
   if (record == NULL)
     {
-      g_set_error_literal (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_NOT_FOUND, _ ("The job does not take this item along."));
+      g_set_error_literal (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_NOT_FOUND,
+                           _ ("The job does not take this item along."));
       return FALSE;
     }
   return shim_register_remove (reg, SHIM_TYPE_JOB_ITEM, shim_record_get_id (SHIM_RECORD (record)), error);
@@ -219,7 +220,8 @@ find_by_serial (ShimRegister *reg, const char *serial, GPtrArray *kinds, GError 
 
   for (guint i = 0; i < G_N_ELEMENTS (item_kinds); i++)
     {
-      g_autoptr (GPtrArray) found = shim_register_find_serial (reg, shim_kind_type_from_name (item_kinds[i]), serial, error);
+      g_autoptr (GPtrArray) found =
+          shim_register_find_serial (reg, shim_kind_type_from_name (item_kinds[i]), serial, error);
 
       if (found == NULL)
         return NULL;
@@ -240,7 +242,8 @@ typedef struct
 } Picking;
 
 static gboolean
-pick_serial (ShimRegister *reg, const char *job, const char *serial, Picking *picking, ShimPickResult *result, GError **error)
+pick_serial (ShimRegister *reg, const char *job, const char *serial, Picking *picking, ShimPickResult *result,
+             GError **error)
 {
   g_autoptr (GPtrArray) kinds = g_ptr_array_new ();
   g_autoptr (GPtrArray) found = find_by_serial (reg, serial, kinds, error);
@@ -252,12 +255,13 @@ pick_serial (ShimRegister *reg, const char *job, const char *serial, Picking *pi
       g_ptr_array_add (found->len == 0 ? picking->not_found : picking->ambiguous, g_strdup (serial));
       return TRUE;
     }
-  return take_along (reg, job, picking->items, g_ptr_array_index (kinds, 0), shim_record_get_id (g_ptr_array_index (found, 0)),
-                     &result->n_added, &result->n_there, error);
+  return take_along (reg, job, picking->items, g_ptr_array_index (kinds, 0),
+                     shim_record_get_id (g_ptr_array_index (found, 0)), &result->n_added, &result->n_there, error);
 }
 
 static gboolean
-pick_lines (ShimRegister *reg, const char *job, const char *lines, Picking *picking, ShimPickResult *result, GError **error)
+pick_lines (ShimRegister *reg, const char *job, const char *lines, Picking *picking, ShimPickResult *result,
+            GError **error)
 {
   g_auto (GStrv) list = g_strsplit_set (lines, "\r\n", -1);
 

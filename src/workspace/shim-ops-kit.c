@@ -55,7 +55,8 @@ shim_ops_kit_get_item (ShimRegister *reg, const char *kind, const char *id, GErr
   type = shim_kind_type_from_name (kind);
   if (type == G_TYPE_INVALID)
     {
-      g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_NOT_FOUND, _ ("There is no kind of record called “%s”."), kind);
+      g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_NOT_FOUND, _ ("There is no kind of record called “%s”."),
+                   kind);
       return NULL;
     }
   return shim_register_get (reg, type, id, error);
@@ -112,12 +113,13 @@ shim_ops_kit_set_archived (ShimRegister *reg, const char *kind, const char *id, 
   field = shim_kind_find_field (shim_record_get_kind (record), "archived");
   if (field == NULL)
     {
-      g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_STATE, _ ("A record of the kind “%s” cannot be archived."),
-                   _ (shim_record_get_kind (record)->label));
+      g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_STATE,
+                   _ ("A record of the kind “%s” cannot be archived."), _ (shim_record_get_kind (record)->label));
       return FALSE;
     }
   shim_record_set_int (record, field, archived ? 1 : 0);
-  summary = g_strdup_printf (archived ? _ ("Archive %s") : _ ("Take %s back from the archive"), shim_ops_kit_item_name (record));
+  summary = g_strdup_printf (archived ? _ ("Archive %s") : _ ("Take %s back from the archive"),
+                             shim_ops_kit_item_name (record));
   if (!shim_register_begin (reg, summary, error))
     return FALSE;
   return end_change (reg, shim_register_update (reg, record, error), error);
@@ -129,7 +131,8 @@ shim_ops_kit_set_archived (ShimRegister *reg, const char *kind, const char *id, 
  * shim_ops_kit_casts_doubt:
  * @event_kind: kind of an event, as #ShimEvent.kind
  *
- * Returns: whether such an event usually casts doubt on the values of the item (a judgement, see shim_event_casts_doubt())
+ * Returns: whether such an event usually casts doubt on the values of the item (a judgement, see
+ * shim_event_casts_doubt())
  */
 gboolean
 shim_ops_kit_casts_doubt (const char *event_kind)
@@ -187,9 +190,9 @@ shim_ops_kit_note_event (ShimRegister *reg, ShimEvent *event, GError **error)
   item = shim_ops_kit_get_item (reg, event->item_kind, event->item, error);
   if (item == NULL)
     return FALSE;
-  summary = g_strdup_printf (_ ("Note for %s: %s"), shim_ops_kit_item_name (item),
-                             shim_field_choice_label (shim_kind_find_field (shim_kind_for_type (SHIM_TYPE_EVENT), "kind"),
-                                                      event->kind));
+  summary = g_strdup_printf (
+      _ ("Note for %s: %s"), shim_ops_kit_item_name (item),
+      shim_field_choice_label (shim_kind_find_field (shim_kind_for_type (SHIM_TYPE_EVENT), "kind"), event->kind));
   if (!shim_register_begin (reg, summary, error))
     return FALSE;
   return end_change (reg, store_event (reg, event, error), error);

@@ -10,7 +10,8 @@
 #include "shim-ops-summary.h"
 #include "shim-optics.h"
 
-/* A standard error that is not known or is too good to be true is taken as this, at the sensor: a tenth of a usual step. */
+/* A standard error that is not known or is too good to be true is taken as this, at the sensor: a tenth of a usual
+ * step. */
 #define LEAST_SE_UM 0.5
 
 struct _ShimModel
@@ -160,11 +161,13 @@ sentence_for_item (ShimRegister *reg, const ShimModelItem *item)
     return NULL;
   record = shim_ops_kit_get_item (reg, item->is_body ? "body" : "lens", item->item, NULL);
   off = shim_format_signed (item->term.off_by_um, 0);
-  return g_strdup_printf (item->is_body ? _ ("%s is off by itself, by %s µm at the sensor, with every lens: that is a matter for a qualified "
-                                             "technician.")
-                                        : _ ("%s is off by itself, by %s µm at the sensor, on every body: that is a matter for a qualified "
-                                             "technician."),
-                          record != NULL ? shim_ops_kit_item_name (record) : item->item, off);
+  return g_strdup_printf (
+      item->is_body
+          ? _ ("%s is off by itself, by %s µm at the sensor, with every lens: that is a matter for a qualified "
+               "technician.")
+          : _ ("%s is off by itself, by %s µm at the sensor, on every body: that is a matter for a qualified "
+               "technician."),
+      record != NULL ? shim_ops_kit_item_name (record) : item->item, off);
 }
 
 static void
@@ -213,7 +216,8 @@ solve (ShimRegister *reg, ShimModel *self, GArray *readings, GError **error)
  * @reg: a register
  * @error: a #ShimStoreError
  *
- * Returns: (transfer full) (nullable): the kit model over all measured pairs; one without readings when nothing was measured
+ * Returns: (transfer full) (nullable): the kit model over all measured pairs; one without readings when nothing was
+ * measured
  */
 ShimModel *
 shim_ops_model (ShimRegister *reg, GError **error)
@@ -296,7 +300,8 @@ known_or_new (GHashTable *table, const GPtrArray *order, const char *key)
 }
 
 static gboolean
-predict_um (const ShimModel *self, const char *body, const char *lens, const char *converter, ShimKitPrediction *prediction)
+predict_um (const ShimModel *self, const char *body, const char *lens, const char *converter,
+            ShimKitPrediction *prediction)
 {
   g_autofree char *key = lens_key (lens, converter);
 
@@ -339,8 +344,8 @@ ground_for (ShimPredictionBasis basis)
 }
 
 static void
-fill_prediction (ShimPairPrediction *self, const ShimKitPrediction *model, ShimBody *body, double step_um, double focal_mm,
-                 double distance_mm)
+fill_prediction (ShimPairPrediction *self, const ShimKitPrediction *model, ShimBody *body, double step_um,
+                 double focal_mm, double distance_mm)
 {
   const int low = body->range_min != SHIM_NO_INT ? (int) body->range_min : -20;
   const int high = body->range_max != SHIM_NO_INT ? (int) body->range_max : 20;
@@ -354,7 +359,8 @@ fill_prediction (ShimPairPrediction *self, const ShimKitPrediction *model, ShimB
   self->offset_se_mm = fabs (shim_optics_offset_mm (focal_mm, distance_mm, model->single_se_um));
   self->step_mm = shim_optics_offset_mm (focal_mm, distance_mm, step_um);
   setting = shim_format_setting (self->setting);
-  self->sentence = g_strdup_printf (_ ("About %s ± %.0f is expected, %s."), setting, ceil (self->se_steps), ground_for (model->basis));
+  self->sentence = g_strdup_printf (_ ("About %s ± %.0f is expected, %s."), setting, ceil (self->se_steps),
+                                    ground_for (model->basis));
 }
 
 /**
@@ -368,11 +374,12 @@ fill_prediction (ShimPairPrediction *self, const ShimKitPrediction *model, ShimB
  * @distance_mm: distance it would be tested at
  * @error: a #ShimStoreError
  *
- * Returns: (transfer full) (nullable): what is to be expected of the pair; %NULL without @error when the model says nothing of it
+ * Returns: (transfer full) (nullable): what is to be expected of the pair; %NULL without @error when the model says
+ * nothing of it
  */
 ShimPairPrediction *
-shim_ops_model_predict (ShimRegister *reg, const ShimModel *model, const char *body, const char *lens, const char *converter,
-                        double focal_mm, double distance_mm, GError **error)
+shim_ops_model_predict (ShimRegister *reg, const ShimModel *model, const char *body, const char *lens,
+                        const char *converter, double focal_mm, double distance_mm, GError **error)
 {
   g_autoptr (ShimBody) body_record = NULL;
   g_autoptr (ShimLens) lens_record = NULL;
@@ -395,9 +402,11 @@ shim_ops_model_predict (ShimRegister *reg, const ShimModel *model, const char *b
   return result;
 }
 
-/* For the slot plan: step and expected wanted setting of a pair that may not be measured. FALSE when the model says nothing. */
+/* For the slot plan: step and expected wanted setting of a pair that may not be measured. FALSE when the model says
+ * nothing. */
 gboolean
-_shim_model_wanted (ShimRegister *reg, const ShimModel *model, ShimBody *body, ShimLens *lens, double *wanted, double *step_um)
+_shim_model_wanted (ShimRegister *reg, const ShimModel *model, ShimBody *body, ShimLens *lens, double *wanted,
+                    double *step_um)
 {
   ShimKitPrediction prediction;
 
@@ -405,7 +414,8 @@ _shim_model_wanted (ShimRegister *reg, const ShimModel *model, ShimBody *body, S
     return FALSE;
   *wanted = NAN;
   if (model == NULL
-      || !predict_um (model, shim_record_get_id (SHIM_RECORD (body)), shim_record_get_id (SHIM_RECORD (lens)), NULL, &prediction))
+      || !predict_um (model, shim_record_get_id (SHIM_RECORD (body)), shim_record_get_id (SHIM_RECORD (lens)), NULL,
+                      &prediction))
     return FALSE;
   *wanted = -prediction.defocus_um / *step_um;
   return TRUE;

@@ -93,7 +93,8 @@ plan_lens (Planning *planning, const char *id, GError **error)
   g_ptr_array_add (planning->plan->lenses, planned);
   planned->lens = g_strdup (id);
   planned->in_lens = lens->own_table;
-  planned->number = now != NULL && now->slot_state == SHIM_SLOT_KEYED && now->slot != SHIM_NO_INT ? now->slot : SHIM_SLOT_NONE;
+  planned->number =
+      now != NULL && now->slot_state == SHIM_SLOT_KEYED && now->slot != SHIM_NO_INT ? now->slot : SHIM_SLOT_NONE;
   planned->pair = now != NULL ? g_strdup (now->pair) : NULL;
   planned->predicted = _shim_model_wanted (planning->reg, planning->model, planning->body, lens, &wanted, &step_um);
   tolerance_steps = usual_tolerance_steps (planning->body, lens, step_um);
@@ -116,14 +117,17 @@ sentence_for (const Planning *planning)
   if (planning->competitors->len == 0)
     return g_strdup_printf (_ ("No lens of these needs a slot of %s, or none has a value yet."), body);
   if (plan->n_outside == 0)
-    return g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "%u slot of %s keeps every lens inside its tolerance, with %s for all others.",
-                                         "%u slots of %s keep every lens inside its tolerance, with %s for all others.", plan->n_used),
-                            plan->n_used, body, all);
-  return g_strdup_printf (g_dngettext (GETTEXT_PACKAGE,
-                                       "The slots of %2$s do not suffice: %1$u lens stays outside its tolerance, the worst by %3$.1f times.",
-                                       "The slots of %2$s do not suffice: %1$u lenses stay outside their tolerance, the worst by %3$.1f times.",
-                                       plan->n_outside),
-                          plan->n_outside, body, plan->worst);
+    return g_strdup_printf (
+        g_dngettext (GETTEXT_PACKAGE, "%u slot of %s keeps every lens inside its tolerance, with %s for all others.",
+                     "%u slots of %s keep every lens inside its tolerance, with %s for all others.", plan->n_used),
+        plan->n_used, body, all);
+  return g_strdup_printf (
+      g_dngettext (
+          GETTEXT_PACKAGE,
+          "The slots of %2$s do not suffice: %1$u lens stays outside its tolerance, the worst by %3$.1f times.",
+          "The slots of %2$s do not suffice: %1$u lenses stay outside their tolerance, the worst by %3$.1f times.",
+          plan->n_outside),
+      plan->n_outside, body, plan->worst);
 }
 
 static gboolean
@@ -159,7 +163,8 @@ make_plan (Planning *planning, GError **error)
  * Returns: (transfer full) (nullable): which of them should get a slot
  */
 ShimBodyPlan *
-shim_ops_model_plan_slots (ShimRegister *reg, const ShimModel *model, const char *body, const char *const *lenses, GError **error)
+shim_ops_model_plan_slots (ShimRegister *reg, const ShimModel *model, const char *body, const char *const *lenses,
+                           GError **error)
 {
   g_autoptr (ShimBody) record = NULL;
   g_autoptr (ShimBodyPlan) plan = NULL;

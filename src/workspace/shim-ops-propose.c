@@ -35,7 +35,8 @@ same_text (const char *a, const char *b)
 static char *
 tidy_maker (const char *make)
 {
-  const char *const tails[] = { "corporation", "corp.", "corp", "co., ltd.", "co.,ltd.", "ltd.", "inc.", "company", "optical" };
+  const char *const tails[] = { "corporation", "corp.", "corp",    "co., ltd.", "co.,ltd.",
+                                "ltd.",        "inc.",  "company", "optical" };
   g_autofree char *text = NULL;
   gboolean shorter = TRUE, has_lower = FALSE;
 
@@ -86,7 +87,8 @@ find_only (ShimRegister *reg, GType type, const char *field, const char *value)
 
 /* The item with this serial: of several, the one whose model agrees. */
 static gboolean
-find_by_serial (ShimRegister *reg, GType type, const char *serial, const char *model, ShimRecord **found, GError **error)
+find_by_serial (ShimRegister *reg, GType type, const char *serial, const char *model, ShimRecord **found,
+                GError **error)
 {
   g_autoptr (GPtrArray) items = NULL;
 
@@ -149,24 +151,28 @@ new_body (ShimRegister *reg, const ShimMetadata *metadata, GPtrArray *doubts)
   g_object_set (body, "label", label, "maker", maker, "model", metadata->model, "serial", metadata->body_serial,
                 "mount", mount, NULL);
   if (isfinite (metadata->pixel_pitch_mm) && metadata->width_px > 0 && metadata->height_px > 0)
-    g_object_set (body, "pixel-pitch-um", round_to (metadata->pixel_pitch_mm * 1000.0, 0.01),
-                  "format-width-mm", round_to (MAX (metadata->width_px, metadata->height_px) * metadata->pixel_pitch_mm, 0.1),
-                  "format-height-mm", round_to (MIN (metadata->width_px, metadata->height_px) * metadata->pixel_pitch_mm, 0.1),
-                  NULL);
+    g_object_set (body, "pixel-pitch-um", round_to (metadata->pixel_pitch_mm * 1000.0, 0.01), "format-width-mm",
+                  round_to (MAX (metadata->width_px, metadata->height_px) * metadata->pixel_pitch_mm, 0.1),
+                  "format-height-mm",
+                  round_to (MIN (metadata->width_px, metadata->height_px) * metadata->pixel_pitch_mm, 0.1), NULL);
   else
-    g_ptr_array_add (doubts, g_strdup (_ ("The photograph does not say how large the body's image is: enter its format.")));
+    g_ptr_array_add (doubts,
+                     g_strdup (_ ("The photograph does not say how large the body's image is: enter its format.")));
   if (metadata->pitch_source == SHIM_PITCH_EQUIVALENT)
     g_ptr_array_add (doubts, g_strdup (_ ("The image format was worked out from a rounded focal length: check it.")));
   if (mount == NULL)
     g_ptr_array_add (doubts, g_strdup (_ ("The photograph does not say which mount the body has: choose it.")));
   if (metadata->body_serial == NULL)
-    g_ptr_array_add (doubts, g_strdup (_ ("The photograph does not carry the body's serial number: read it off the body.")));
-  g_ptr_array_add (doubts, g_strdup (_ ("Range and slots of the body's fine adjustment are in its manual: enter them.")));
+    g_ptr_array_add (doubts,
+                     g_strdup (_ ("The photograph does not carry the body's serial number: read it off the body.")));
+  g_ptr_array_add (doubts,
+                   g_strdup (_ ("Range and slots of the body's fine adjustment are in its manual: enter them.")));
   return body;
 }
 
 static gboolean
-propose_body (ShimRegister *reg, const ShimMetadata *metadata, ShimProposal *proposal, GPtrArray *doubts, GError **error)
+propose_body (ShimRegister *reg, const ShimMetadata *metadata, ShimProposal *proposal, GPtrArray *doubts,
+              GError **error)
 {
   ShimRecord *found = NULL;
 
@@ -181,17 +187,20 @@ propose_body (ShimRegister *reg, const ShimMetadata *metadata, ShimProposal *pro
     {
       found = find_only (reg, SHIM_TYPE_BODY, "model", metadata->model);
       if (found != NULL)
-        g_ptr_array_add (doubts, g_strdup_printf (_ ("The body was recognised by its model alone, as “%s”: the photograph carries "
-                                                     "no serial number."),
-                                                  shim_ops_kit_item_name (found)));
+        g_ptr_array_add (
+            doubts, g_strdup_printf (_ ("The body was recognised by its model alone, as “%s”: the photograph carries "
+                                        "no serial number."),
+                                     shim_ops_kit_item_name (found)));
     }
   proposal->body_is_known = found != NULL;
   proposal->body = found != NULL ? SHIM_BODY (found) : new_body (reg, metadata, doubts);
   if (found != NULL && metadata->model != NULL && proposal->body->model != NULL
       && !same_text (metadata->model, proposal->body->model))
-    g_ptr_array_add (doubts, g_strdup_printf (_ ("The serial number belongs to “%s”, whose model is recorded as “%s”; the photograph "
-                                                 "says “%s”."),
-                                              shim_ops_kit_item_name (found), proposal->body->model, metadata->model));
+    g_ptr_array_add (
+        doubts,
+        g_strdup_printf (_ ("The serial number belongs to “%s”, whose model is recorded as “%s”; the photograph "
+                            "says “%s”."),
+                         shim_ops_kit_item_name (found), proposal->body->model, metadata->model));
   return TRUE;
 }
 
@@ -231,22 +240,27 @@ new_lens (const ShimMetadata *metadata, ShimBody *body, GPtrArray *doubts)
   else if (isfinite (metadata->focal_length_mm))
     {
       g_object_set (lens, "focal-min-mm", metadata->focal_length_mm, "focal-max-mm", metadata->focal_length_mm, NULL);
-      g_ptr_array_add (doubts, g_strdup (_ ("The lens's focal range is not in the photograph, only the focal length it was taken "
-                                            "at: check whether it is a zoom.")));
+      g_ptr_array_add (
+          doubts, g_strdup (_ ("The lens's focal range is not in the photograph, only the focal length it was taken "
+                               "at: check whether it is a zoom.")));
     }
   if (find_numbers (metadata->lens_model, "\\b(?:f/?\\s*|1:)" NUMBER "(?:\\s*-\\s*" NUMBER ")?", &wide, &tele))
     g_object_set (lens, "aperture-wide", wide, "aperture-long", tele, NULL);
   if (metadata->lens_serial == NULL)
-    g_ptr_array_add (doubts, g_strdup (_ ("The photograph does not carry the lens's serial number: read it off the lens.")));
+    g_ptr_array_add (doubts,
+                     g_strdup (_ ("The photograph does not carry the lens's serial number: read it off the lens.")));
   if (body != NULL && body->mount != NULL)
-    g_ptr_array_add (doubts, g_strdup_printf (_ ("The lens was taken to have the body's mount, %s: check it, an adapter may have been "
-                                                 "between them."),
-                                              body->mount));
+    g_ptr_array_add (
+        doubts,
+        g_strdup_printf (_ ("The lens was taken to have the body's mount, %s: check it, an adapter may have been "
+                            "between them."),
+                         body->mount));
   return lens;
 }
 
 static gboolean
-propose_lens (ShimRegister *reg, const ShimMetadata *metadata, ShimProposal *proposal, GPtrArray *doubts, GError **error)
+propose_lens (ShimRegister *reg, const ShimMetadata *metadata, ShimProposal *proposal, GPtrArray *doubts,
+              GError **error)
 {
   ShimRecord *found = NULL;
 
@@ -261,9 +275,10 @@ propose_lens (ShimRegister *reg, const ShimMetadata *metadata, ShimProposal *pro
     {
       found = find_only (reg, SHIM_TYPE_LENS, "model", metadata->lens_model);
       if (found != NULL)
-        g_ptr_array_add (doubts, g_strdup_printf (_ ("The lens was recognised by its model alone, as “%s”: the photograph carries "
-                                                     "no serial number of it."),
-                                                  shim_ops_kit_item_name (found)));
+        g_ptr_array_add (
+            doubts, g_strdup_printf (_ ("The lens was recognised by its model alone, as “%s”: the photograph carries "
+                                        "no serial number of it."),
+                                     shim_ops_kit_item_name (found)));
     }
   proposal->lens_is_known = found != NULL;
   proposal->lens = found != NULL ? SHIM_LENS (found) : new_lens (metadata, proposal->body, doubts);
@@ -291,7 +306,8 @@ shim_ops_kit_propose (ShimRegister *reg, const ShimMetadata *metadata, GError **
 
   proposal = g_new0 (ShimProposal, 1);
   doubts = g_ptr_array_new_with_free_func (g_free);
-  if (!propose_body (reg, metadata, proposal, doubts, error) || !propose_lens (reg, metadata, proposal, doubts, error))
+  if (!propose_body (reg, metadata, proposal, doubts, error)
+      || !propose_lens (reg, metadata, proposal, doubts, error))
     return NULL;
   g_ptr_array_add (doubts, NULL);
   proposal->doubts = (char **) g_ptr_array_free (g_steal_pointer (&doubts), FALSE);

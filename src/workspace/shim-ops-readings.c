@@ -62,7 +62,8 @@ is_the_same_file (const Again *again, const ShimLook *look, GError **error)
   if (g_strcmp0 (again->record->sha256, look->sha256) == 0)
     return TRUE;
   g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION,
-               _ ("The file “%s” is not the photograph it was when it came in, so it is not measured again."), look->path);
+               _ ("The file “%s” is not the photograph it was when it came in, so it is not measured again."),
+               look->path);
   return FALSE;
 }
 
@@ -91,13 +92,14 @@ _shim_ops_frames_remeasure (ShimOnRegister run, gpointer run_data, const char *f
  * @frame: id of a frame
  * @given: (nullable): new marks; what it leaves out comes from the frame's newest reading
  * @cancellable: (nullable): ends it early
- * @error: a #ShimPhotoError when the photograph is gone, #ShimWorkspaceError CONTRADICTION when it is another one now, a #ShimStoreError
+ * @error: a #ShimPhotoError when the photograph is gone, #ShimWorkspaceError CONTRADICTION when it is another one
+ * now, a #ShimStoreError
  *
  * Returns: (transfer full) (nullable): the new reading; older ones stay
  */
 ShimReading *
-shim_ops_frames_remeasure (ShimRegister *reg, const char *frame, const ShimMeasureRequest *given, GCancellable *cancellable,
-                           GError **error)
+shim_ops_frames_remeasure (ShimRegister *reg, const char *frame, const ShimMeasureRequest *given,
+                           GCancellable *cancellable, GError **error)
 {
   g_return_val_if_fail (reg != NULL && frame != NULL, NULL);
 
@@ -126,7 +128,8 @@ base_for_eye (ShimRegister *reg, const char *frame, GError **error)
   if (base != NULL && isfinite (base->map[0]) && isfinite (base->map[1]) && isfinite (base->map[2]))
     return g_steal_pointer (&base);
   g_set_error_literal (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_STATE,
-                       _ ("The ruler's scale is not known yet. Draw the strip along the ruler's tick edge and measure once, then mark by "
+                       _ ("The ruler's scale is not known yet. Draw the strip along the ruler's tick edge and "
+                          "measure once, then mark by "
                           "eye."));
   return NULL;
 }
@@ -149,7 +152,8 @@ mark_by_eye (ShimMeasurement *self, const ShimEyeMarks *marks)
     self->ruler_mm = -self->ruler_mm;
   self->offset_se_mm = marks->se_mm;
   if (isnan (self->offset_se_mm))
-    self->offset_se_mm = fabs (shim_measurement_offset_between (self, self->sharp_reading_mm, self->sharp_reading_mm + self->tick_mm));
+    self->offset_se_mm =
+        fabs (shim_measurement_offset_between (self, self->sharp_reading_mm, self->sharp_reading_mm + self->tick_mm));
   self->common_se_mm = NAN;
   self->offset_bound_mm = self->softness_px = self->blur_factor = NAN;
 }
@@ -159,7 +163,8 @@ mark_by_eye (ShimMeasurement *self, const ShimEyeMarks *marks)
  * @reg: a register
  * @frame: id of a frame
  * @marks: where the person sees target line and sharp line
- * @error: #ShimWorkspaceError STATE when the ruler's scale is not known from this or another frame of the test; a #ShimStoreError
+ * @error: #ShimWorkspaceError STATE when the ruler's scale is not known from this or another frame of the test; a
+ * #ShimStoreError
  *
  * Returns: (transfer full) (nullable): the reading as stored; the program's own reading stays beside it
  */

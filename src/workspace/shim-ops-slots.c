@@ -29,8 +29,8 @@ shim_slot_proposal_free (ShimSlotProposal *self)
  * @body: id
  * @error: a #ShimStoreError
  *
- * Returns: (transfer full) (element-type ShimSlot) (nullable): the slots whose values a reset took and that have not been keyed in again:
- *   the list to tick off
+ * Returns: (transfer full) (element-type ShimSlot) (nullable): the slots whose values a reset took and that have not
+ * been keyed in again: the list to tick off
  */
 GPtrArray *
 shim_ops_slots_lost (ShimRegister *reg, const char *body, GError **error)
@@ -84,7 +84,8 @@ slot_count (const ShimBody *body)
   return body->slot_count == SHIM_NO_INT ? -1 : body->slot_count;
 }
 
-/* (transfer full) (nullable): a sentence when the slot holds another pair. FALSE only when the register cannot be read. */
+/* (transfer full) (nullable): a sentence when the slot holds another pair. FALSE only when the register cannot be
+ * read. */
 static gboolean
 find_holder (ShimRegister *reg, const Items *items, gint64 number, char **overwrites, GError **error)
 {
@@ -112,20 +113,23 @@ find_holder (ShimRegister *reg, const Items *items, gint64 number, char **overwr
 static char *
 sentence_for (const Items *items, const ShimSlotProposal *proposal)
 {
-  const char *body = shim_ops_kit_item_name (SHIM_RECORD (items->body)), *lens = shim_ops_kit_item_name (SHIM_RECORD (items->lens));
+  const char *body = shim_ops_kit_item_name (SHIM_RECORD (items->body)),
+             *lens = shim_ops_kit_item_name (SHIM_RECORD (items->lens));
 
   if (proposal->overwrites != NULL)
     return g_strdup (proposal->overwrites);
   if (proposal->number == SHIM_SLOT_IN_LENS)
     return g_strdup_printf (_ ("%s keeps its values itself and uses no slot of %s."), lens, body);
   if (proposal->n_slots == 0)
-    return g_strdup_printf (_ ("%s has no slots: the value can be written down, but not keyed in for one lens."), body);
+    return g_strdup_printf (_ ("%s has no slots: the value can be written down, but not keyed in for one lens."),
+                            body);
   if (proposal->number == SHIM_SLOT_NONE)
-    return g_strdup_printf (_ ("All %d slots of %s are taken: free one, or overwrite one."), (int) proposal->n_slots, body);
+    return g_strdup_printf (_ ("All %d slots of %s are taken: free one, or overwrite one."), (int) proposal->n_slots,
+                            body);
   if (proposal->n_slots < 0)
     return g_strdup_printf (_ ("Slot %d of %s."), (int) proposal->number, body);
-  return g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "Slot %d of %s; %d slot is free.", "Slot %d of %s; %d slots are free.",
-                                       (gulong) proposal->n_free),
+  return g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "Slot %d of %s; %d slot is free.",
+                                       "Slot %d of %s; %d slots are free.", (gulong) proposal->n_free),
                           (int) proposal->number, body, (int) proposal->n_free);
 }
 
@@ -133,11 +137,13 @@ static gboolean
 refuse_number (const Items *items, gint64 number, GError **error)
 {
   if (number == SHIM_SLOT_IN_LENS && !items->lens->own_table)
-    g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_NO_SLOT, _ ("%s cannot keep values itself: choose a slot of the body."),
+    g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_NO_SLOT,
+                 _ ("%s cannot keep values itself: choose a slot of the body."),
                  shim_ops_kit_item_name (SHIM_RECORD (items->lens)));
   else if (number > 0 && slot_count (items->body) >= 0 && number > slot_count (items->body))
-    g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_NO_SLOT, _ ("%s has %d slots; there is no slot %d."),
-                 shim_ops_kit_item_name (SHIM_RECORD (items->body)), (int) slot_count (items->body), (int) number);
+    g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_NO_SLOT,
+                 _ ("%s has %d slots; there is no slot %d."), shim_ops_kit_item_name (SHIM_RECORD (items->body)),
+                 (int) slot_count (items->body), (int) number);
   else if (number < SHIM_SLOT_NONE)
     g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_NO_SLOT, _ ("There is no slot %d."), (int) number);
   else
@@ -234,8 +240,8 @@ write_entry (ShimRegister *reg, const Items *items, gint64 number, ShimSlotEntry
 {
   g_autofree char *now = shim_register_now (reg);
 
-  g_object_set (entry, "body", items->pair->body, "number", number, "pair", shim_record_get_id (SHIM_RECORD (items->pair)),
-                "action", "keyed", "done-at", now, NULL);
+  g_object_set (entry, "body", items->pair->body, "number", number, "pair",
+                shim_record_get_id (SHIM_RECORD (items->pair)), "action", "keyed", "done-at", now, NULL);
   return shim_register_insert (reg, SHIM_RECORD (entry), error);
 }
 
@@ -257,7 +263,8 @@ clear_other_slots (ShimRegister *reg, const Items *items, gint64 number, GError 
           || g_strcmp0 (slot->pair, shim_record_get_id (SHIM_RECORD (items->pair))) != 0)
         continue;
       entry = shim_slot_entry_new ();
-      g_object_set (entry, "body", items->pair->body, "number", slot->number, "action", "cleared", "done-at", now, NULL);
+      g_object_set (entry, "body", items->pair->body, "number", slot->number, "action", "cleared", "done-at", now,
+                    NULL);
       if (!shim_register_insert (reg, SHIM_RECORD (entry), error))
         return FALSE;
     }
@@ -265,7 +272,8 @@ clear_other_slots (ShimRegister *reg, const Items *items, gint64 number, GError 
 }
 
 static gboolean
-key_in (ShimRegister *reg, const Items *items, gint64 wanted, gboolean overwrite, ShimSlotEntry *entry, GError **error)
+key_in (ShimRegister *reg, const Items *items, gint64 wanted, gboolean overwrite, ShimSlotEntry *entry,
+        GError **error)
 {
   g_autoptr (ShimSlotProposal) proposal = g_new0 (ShimSlotProposal, 1);
 
@@ -285,7 +293,8 @@ key_in (ShimRegister *reg, const Items *items, gint64 wanted, gboolean overwrite
       return FALSE;
     }
   return decided_values (reg, shim_record_get_id (SHIM_RECORD (items->pair)), entry, error)
-         && clear_other_slots (reg, items, proposal->number, error) && write_entry (reg, items, proposal->number, entry, error);
+         && clear_other_slots (reg, items, proposal->number, error)
+         && write_entry (reg, items, proposal->number, entry, error);
 }
 
 /**
@@ -294,7 +303,8 @@ key_in (ShimRegister *reg, const Items *items, gint64 wanted, gboolean overwrite
  * @pair: id of a pair for which a setting was accepted
  * @number: a slot, %SHIM_SLOT_IN_LENS or %SHIM_SLOT_NEXT
  * @overwrite: whether the slot may hold another pair
- * @error: #ShimWorkspaceError NO_SLOT when none is free or it holds another pair, STATE when nothing was accepted; a #ShimStoreError
+ * @error: #ShimWorkspaceError NO_SLOT when none is free or it holds another pair, STATE when nothing was accepted; a
+ * #ShimStoreError
  *
  * Writes down that the pair's value was keyed in, also after a reset.
  *
@@ -372,14 +382,16 @@ shim_ops_slots_clear (ShimRegister *reg, const char *body, gint64 number, const 
  * Returns: (transfer full) (element-type ShimSlot) (nullable): what is to be keyed in again
  */
 GPtrArray *
-shim_ops_slots_reset_body (ShimRegister *reg, const char *body, const char *happened_on, const char *note, GError **error)
+shim_ops_slots_reset_body (ShimRegister *reg, const char *body, const char *happened_on, const char *note,
+                           GError **error)
 {
   g_autoptr (ShimEvent) event = NULL;
 
   g_return_val_if_fail (reg != NULL && body != NULL, NULL);
 
   event = shim_event_new ();
-  g_object_set (event, "item-kind", "body", "item", body, "kind", "reset", "happened-on", happened_on, "note", note, NULL);
+  g_object_set (event, "item-kind", "body", "item", body, "kind", "reset", "happened-on", happened_on, "note", note,
+                NULL);
   if (!shim_ops_kit_note_event (reg, event, error))
     return NULL;
   return shim_ops_slots_lost (reg, body, error);

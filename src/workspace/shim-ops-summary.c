@@ -85,7 +85,8 @@ choose_reading (const ShimTestFrame *frame)
 {
   if (frame->eye != NULL && isfinite (frame->eye->offset_mm))
     return frame->eye;
-  if (frame->program != NULL && isfinite (frame->program->offset_mm) && g_strcmp0 (frame->program->refusal, "none") == 0)
+  if (frame->program != NULL && isfinite (frame->program->offset_mm)
+      && g_strcmp0 (frame->program->refusal, "none") == 0)
     return frame->program;
   return NULL;
 }
@@ -271,7 +272,8 @@ work_out_depth_of_field (ShimTestSummary *self)
   self->near_mm = self->far_mm = NAN;
   self->depth_of_field_mm = from_readings (self, G_STRUCT_OFFSET (ShimReading, depth_of_field_mm));
   if (isfinite (self->coc_mm) && isfinite (self->test->f_number)
-      && shim_optics_depth_of_field (self->test->focal_mm, self->test->f_number, self->test->distance_mm, self->coc_mm, &depth))
+      && shim_optics_depth_of_field (self->test->focal_mm, self->test->f_number, self->test->distance_mm,
+                                     self->coc_mm, &depth))
     {
       self->near_mm = depth.near_mm;
       self->far_mm = depth.far_mm;
@@ -306,8 +308,8 @@ compare_doubles (gconstpointer a, gconstpointer b)
  * @body: id of a body
  * @error: a #ShimStoreError
  *
- * Returns: change of defocus that one step makes on this body, µm, signed: the median over its measured pairs; NAN when nothing
- *   was measured (then without @error) or cannot be read
+ * Returns: change of defocus that one step makes on this body, µm, signed: the median over its measured pairs; NAN
+ * when nothing was measured (then without @error) or cannot be read
  */
 double
 shim_ops_step_um (ShimRegister *reg, const char *body, GError **error)
@@ -343,8 +345,9 @@ shim_ops_step_um (ShimRegister *reg, const char *body, GError **error)
  * @body: a body
  * @lens: a lens
  *
- * Returns: change of defocus of one step before anything was measured, µm, signed: an eighth of the depth of focus to one side, N × c, at the
- *   widest aperture (common practice, no source; at 50 mm, f/1.8 and 2.5 m it is 16 mm at the ruler)
+ * Returns: change of defocus of one step before anything was measured, µm, signed: an eighth of the depth of focus to
+ * one side, N × c, at the widest aperture (common practice, no source; at 50 mm, f/1.8 and 2.5 m it is 16 mm at the
+ * ruler)
  */
 double
 shim_ops_common_step_um (ShimBody *body, ShimLens *lens)

@@ -90,7 +90,8 @@ check_fit (ShimRegister *reg, Items *items, GError **error)
 static ShimPair *
 find_or_create_pair (ShimRegister *reg, Items *items, gboolean create, GError **error)
 {
-  const char *body = shim_record_get_id (SHIM_RECORD (items->body)), *lens = shim_record_get_id (SHIM_RECORD (items->lens));
+  const char *body = shim_record_get_id (SHIM_RECORD (items->body)),
+             *lens = shim_record_get_id (SHIM_RECORD (items->lens));
   const char *converter = items->converter != NULL ? shim_record_get_id (SHIM_RECORD (items->converter)) : NULL;
   g_autoptr (GError) local_error = NULL;
   g_autoptr (ShimPair) pair = (ShimPair *) shim_register_find_pair (reg, body, lens, converter, &local_error);
@@ -124,8 +125,8 @@ find_or_create_pair (ShimRegister *reg, Items *items, gboolean create, GError **
  * Returns: (transfer full) (nullable): the pair; %NULL without @error when there is none and @create is not set
  */
 ShimPair *
-shim_ops_test_find_pair (ShimRegister *reg, const char *body, const char *lens, const char *converter, gboolean create,
-                         GError **error)
+shim_ops_test_find_pair (ShimRegister *reg, const char *body, const char *lens, const char *converter,
+                         gboolean create, GError **error)
 {
   g_auto (Items) items = { NULL, };
 
@@ -169,12 +170,13 @@ choose_focal (const Items *items, double given_mm, double *focal_mm, GError **er
   range = shim_format_focal (wide_mm, long_mm);
   given = shim_format_focal (given_mm, given_mm);
   g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION,
-               _ ("“%s” is a lens of %s: it cannot be tested at %s."), shim_ops_kit_item_name (SHIM_RECORD (items->lens)), range,
-               given);
+               _ ("“%s” is a lens of %s: it cannot be tested at %s."),
+               shim_ops_kit_item_name (SHIM_RECORD (items->lens)), range, given);
   return FALSE;
 }
 
-/* The widest aperture at a focal length; between the ends of a zoom in proportion to the logarithm of the focal length. */
+/* The widest aperture at a focal length; between the ends of a zoom in proportion to the logarithm of the focal
+ * length. */
 static double
 widest_aperture (const Items *items, double focal_mm)
 {
@@ -212,11 +214,13 @@ static gboolean
 check_request (const ShimOpenTest *request, GError **error)
 {
   if (!(request->tolerance_share <= 0.0) && !(request->tolerance_share > 0.5) && !(request->angle_deg < 5.0)
-      && !(request->angle_deg > 85.0) && !(request->f_number <= 0.0) && !(request->tick_mm <= 0.0) && !(request->coc_mm <= 0.0))
+      && !(request->angle_deg > 85.0) && !(request->f_number <= 0.0) && !(request->tick_mm <= 0.0)
+      && !(request->coc_mm <= 0.0))
     return TRUE;
-  g_set_error_literal (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_STATE,
-                       _ ("A test needs an angle between 5 and 85°, a tolerance of at most half the depth of field, and an f-number, "
-                          "ticks and a circle of confusion above zero."));
+  g_set_error_literal (
+      error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_STATE,
+      _ ("A test needs an angle between 5 and 85°, a tolerance of at most half the depth of field, and an f-number, "
+         "ticks and a circle of confusion above zero."));
   return FALSE;
 }
 
@@ -232,12 +236,13 @@ make_test (ShimRegister *reg, const ShimOpenTest *request, const Items *items, G
     return NULL;
   g_object_set (test, "started-at", now, "folder", request->folder, NULL);
   _shim_ops_set_reals (test, "focal_mm", focal_mm, "distance_mm", distance_mm, "f_number",
-                       isnan (request->f_number) ? widest_aperture (items, focal_mm) : request->f_number,
-                       "angle_deg", request->angle_deg, "tick_mm", request->tick_mm, "tolerance_share",
-                       isnan (request->tolerance_share) ? SHIM_TOLERANCE_DEFAULT_SHARE : request->tolerance_share, "coc_mm",
-                       isnan (request->coc_mm)
-                           ? shim_optics_coc_from_format_mm (items->body->format_width_mm, items->body->format_height_mm)
-                           : request->coc_mm,
+                       isnan (request->f_number) ? widest_aperture (items, focal_mm) : request->f_number, "angle_deg",
+                       request->angle_deg, "tick_mm", request->tick_mm, "tolerance_share",
+                       isnan (request->tolerance_share) ? SHIM_TOLERANCE_DEFAULT_SHARE : request->tolerance_share,
+                       "coc_mm",
+                       isnan (request->coc_mm) ? shim_optics_coc_from_format_mm (items->body->format_width_mm,
+                                                                                 items->body->format_height_mm)
+                                               : request->coc_mm,
                        NULL);
   return g_steal_pointer (&test);
 }
@@ -257,8 +262,8 @@ store_test (ShimRegister *reg, Items *items, ShimTest *test, GError **error)
  * shim_ops_test_open:
  * @reg: a register
  * @request: what to test, and how
- * @error: #ShimKitError MOUNT when the lens does not fit; #ShimWorkspaceError CONTRADICTION when lens and numbers do not go together, STATE
- *   when something must be given; a #ShimStoreError
+ * @error: #ShimKitError MOUNT when the lens does not fit; #ShimWorkspaceError CONTRADICTION when lens and numbers do
+ * not go together, STATE when something must be given; a #ShimStoreError
  *
  * Finds or makes the pair and opens a test of it.
  *
@@ -359,8 +364,8 @@ check_setting (ShimRegister *reg, const char *test, gint64 setting, GError **err
     return TRUE;
   low = shim_format_setting (body->range_min);
   high = shim_format_setting (body->range_max);
-  g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION, _ ("“%s” takes settings from %s to %s."),
-               shim_ops_kit_item_name (SHIM_RECORD (body)), low, high);
+  g_set_error (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION,
+               _ ("“%s” takes settings from %s to %s."), shim_ops_kit_item_name (SHIM_RECORD (body)), low, high);
   return FALSE;
 }
 

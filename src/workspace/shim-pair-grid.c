@@ -86,7 +86,8 @@ index_of (const char *const *ids, guint n, const char *id)
 }
 
 static void
-read_cells (Block *block, ShimRegister *reader, const char *const *bodies, guint n_bodies, const char *const *lenses, guint n_lenses)
+read_cells (Block *block, ShimRegister *reader, const char *const *bodies, guint n_bodies, const char *const *lenses,
+            guint n_lenses)
 {
   g_autoptr (GPtrArray) cells = shim_register_pair_cells (reader, bodies, n_bodies, lenses, n_lenses, NULL);
 
@@ -167,7 +168,8 @@ get_block (ShimPairGrid *self, guint row, guint column)
  * shim_pair_grid_new:
  * @workspace: a workspace
  *
- * Returns: (transfer full): the matrix of its lenses and bodies, in the order of their names, empty until the register has answered
+ * Returns: (transfer full): the matrix of its lenses and bodies, in the order of their names, empty until the
+ * register has answered
  */
 ShimPairGrid *
 shim_pair_grid_new (ShimWorkspace *workspace)
@@ -251,8 +253,8 @@ shim_pair_grid_set_filter (ShimPairGrid *self, const char *body_mount, const cha
  * @row: which lens
  * @column: which body
  *
- * Returns: (transfer none): what is true of the pair now; good until the next "cells-changed" or until several screens further on were
- *   asked for. %NULL outside the matrix
+ * Returns: (transfer none): what is true of the pair now; good until the next "cells-changed" or until several
+ * screens further on were asked for. %NULL outside the matrix
  */
 const ShimPairNow *
 shim_pair_grid_get_cell (ShimPairGrid *self, guint row, guint column)
@@ -303,8 +305,8 @@ shim_pair_grid_class_init (ShimPairGridClass *klass)
    * ShimPairGrid::cells-changed:
    * @self: a grid
    */
-  cells_changed_signal = g_signal_new ("cells-changed", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
-                                       G_TYPE_NONE, 0);
+  cells_changed_signal = g_signal_new ("cells-changed", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL,
+                                       NULL, G_TYPE_NONE, 0);
 }
 
 static void

@@ -229,8 +229,9 @@ ask (ShimPairList *self)
     return;
   self->cancellable = g_cancellable_new ();
   g_object_notify_by_pspec (G_OBJECT (self), props[PROP_LOADING]);
-  shim_workspace_call_async (self->workspace, count_func, own_filter_new (&self->filter->filter), (GDestroyNotify) own_filter_free,
-                             NULL, self->cancellable, answered_cb, g_object_ref (self));
+  shim_workspace_call_async (self->workspace, count_func, own_filter_new (&self->filter->filter),
+                             (GDestroyNotify) own_filter_free, NULL, self->cancellable, answered_cb,
+                             g_object_ref (self));
 }
 
 /* --- rows --- */

@@ -270,7 +270,8 @@ hold (ShimRecordList *self, ShimRecord *fresh)
   return g_object_ref (fresh);
 }
 
-/* A row that cannot be read (removed a moment ago by another program, or the register is closed) is a record that knows its id only. */
+/* A row that cannot be read (removed a moment ago by another program, or the register is closed) is a record that
+ * knows its id only. */
 static ShimRecord *
 read_nothing (ShimRecordList *self, const char *id)
 {
@@ -294,7 +295,8 @@ read_page (ShimRecordList *self, guint first)
   if (reader != NULL)
     records = list_by_ids (reader, self->type, ids, NULL);
   for (guint i = 0; records != NULL && i < records->len; i++)
-    g_hash_table_insert (by_id, (gpointer) shim_record_get_id (g_ptr_array_index (records, i)), g_ptr_array_index (records, i));
+    g_hash_table_insert (by_id, (gpointer) shim_record_get_id (g_ptr_array_index (records, i)),
+                         g_ptr_array_index (records, i));
   for (guint i = 0; i < ids->len; i++)
     {
       const char *id = g_ptr_array_index (ids, i);

@@ -194,10 +194,13 @@ wake (gpointer job, gpointer user_data)
  * Returns: what @func returned
  */
 gpointer
-shim_register_thread_run (ShimRegisterThread *self, ShimRegisterFunc func, gpointer data, GCancellable *cancellable, GError **error)
+shim_register_thread_run (ShimRegisterThread *self, ShimRegisterFunc func, gpointer data, GCancellable *cancellable,
+                          GError **error)
 {
   Waiter waiter = { .done = FALSE };
-  ShimRegisterJob job = { .func = func, .data = data, .cancellable = cancellable, .done = wake, .done_data = &waiter };
+  ShimRegisterJob job = {
+    .func = func, .data = data, .cancellable = cancellable, .done = wake, .done_data = &waiter
+  };
 
   g_return_val_if_fail (self != NULL, NULL);
   g_return_val_if_fail (g_thread_self () != self->thread, NULL);
@@ -212,7 +215,8 @@ shim_register_thread_run (ShimRegisterThread *self, ShimRegisterFunc func, gpoin
       g_mutex_unlock (&waiter.mutex);
     }
   else
-    g_set_error_literal (&job.error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CLOSED, _ ("The register has been closed."));
+    g_set_error_literal (&job.error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CLOSED,
+                         _ ("The register has been closed."));
   g_mutex_clear (&waiter.mutex);
   g_cond_clear (&waiter.cond);
   if (job.error != NULL)

@@ -6,7 +6,8 @@
 #include "shim-workspace-ops.h"
 #include "shim-workspace-private.h"
 
-/* The operations of the bench. Those that look at photographs run in a thread of their own and only ask the register's. */
+/* The operations of the bench. Those that look at photographs run in a thread of their own and only ask the
+ * register's. */
 
 static gpointer
 run_on_thread (ShimRegisterFunc func, gpointer data, GCancellable *cancellable, GError **error, gpointer thread)
@@ -27,15 +28,16 @@ propose_func (ShimRegisterThread *thread, gpointer path, GCancellable *cancellab
 {
   g_autoptr (ShimMetadata) metadata = shim_metadata_read (path, error);
 
-  return metadata != NULL ? shim_register_thread_run (thread, propose_on_register, metadata, cancellable, error) : NULL;
+  return metadata != NULL ? shim_register_thread_run (thread, propose_on_register, metadata, cancellable, error)
+                          : NULL;
 }
 
 void
-shim_workspace_propose_async (ShimWorkspace *self, const char *photo_path, GCancellable *cancellable, GAsyncReadyCallback callback,
-                              gpointer user_data)
+shim_workspace_propose_async (ShimWorkspace *self, const char *photo_path, GCancellable *cancellable,
+                              GAsyncReadyCallback callback, gpointer user_data)
 {
-  _shim_workspace_thread_async (self, propose_func, g_strdup (photo_path), g_free, (GDestroyNotify) shim_proposal_free, cancellable,
-                                callback, user_data);
+  _shim_workspace_thread_async (self, propose_func, g_strdup (photo_path), g_free,
+                                (GDestroyNotify) shim_proposal_free, cancellable, callback, user_data);
 }
 
 /* --- tests and rounds --- */
@@ -76,8 +78,8 @@ shim_workspace_open_test_async (ShimWorkspace *self, const ShimOpenTest *request
   args->request.lens = args->lens = g_strdup (request->lens);
   args->request.converter = args->converter = g_strdup (request->converter);
   args->request.folder = args->folder = g_strdup (request->folder);
-  shim_workspace_call_async (self, open_test_func, args, (GDestroyNotify) open_args_free, g_object_unref, cancellable, callback,
-                             user_data);
+  shim_workspace_call_async (self, open_test_func, args, (GDestroyNotify) open_args_free, g_object_unref, cancellable,
+                             callback, user_data);
 }
 
 static gpointer
@@ -90,8 +92,8 @@ add_round_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GEr
 }
 
 void
-shim_workspace_add_round_async (ShimWorkspace *self, const char *test, gboolean reference, gint64 setting, GCancellable *cancellable,
-                                GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_add_round_async (ShimWorkspace *self, const char *test, gboolean reference, gint64 setting,
+                                GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
   ShimOpArgs *args = _shim_op_args_new (test, NULL, NULL, NULL);
 
@@ -190,17 +192,17 @@ static gpointer
 add_frames_func (ShimRegisterThread *thread, gpointer data, GCancellable *cancellable, GError **error)
 {
   AddArgs *args = data;
-  GPtrArray *added = _shim_ops_frames_add (run_on_thread, thread, args->round, (const char *const *) args->paths, &args->marks,
-                                           report, args, cancellable, error);
+  GPtrArray *added = _shim_ops_frames_add (run_on_thread, thread, args->round, (const char *const *) args->paths,
+                                           &args->marks, report, args, cancellable, error);
 
   report (NULL, 0, g_strv_length (args->paths), args);
   return added;
 }
 
 void
-shim_workspace_add_frames_async (ShimWorkspace *self, const char *round, const char *const *paths, const ShimMarks *marks,
-                                 ShimAddedFunc progress, gpointer progress_data, GCancellable *cancellable,
-                                 GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_add_frames_async (ShimWorkspace *self, const char *round, const char *const *paths,
+                                 const ShimMarks *marks, ShimAddedFunc progress, gpointer progress_data,
+                                 GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
   AddArgs *args = g_new0 (AddArgs, 1);
 
@@ -221,8 +223,8 @@ shim_workspace_add_frames_async (ShimWorkspace *self, const char *round, const c
         }
     }
   _shim_workspace_expect_photos (self, g_strv_length (args->paths));
-  _shim_workspace_thread_async (self, add_frames_func, args, (GDestroyNotify) add_args_free, (GDestroyNotify) g_ptr_array_unref,
-                                cancellable, callback, user_data);
+  _shim_workspace_thread_async (self, add_frames_func, args, (GDestroyNotify) add_args_free,
+                                (GDestroyNotify) g_ptr_array_unref, cancellable, callback, user_data);
 }
 
 typedef struct
@@ -244,12 +246,13 @@ remeasure_func (ShimRegisterThread *thread, gpointer data, GCancellable *cancell
 {
   AgainArgs *args = data;
 
-  return _shim_ops_frames_remeasure (run_on_thread, thread, args->frame, args->has_given ? &args->given : NULL, cancellable, error);
+  return _shim_ops_frames_remeasure (run_on_thread, thread, args->frame, args->has_given ? &args->given : NULL,
+                                     cancellable, error);
 }
 
 void
-shim_workspace_remeasure_async (ShimWorkspace *self, const char *frame, const ShimMeasureRequest *given, GCancellable *cancellable,
-                                GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_remeasure_async (ShimWorkspace *self, const char *frame, const ShimMeasureRequest *given,
+                                GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
   AgainArgs *args = g_new0 (AgainArgs, 1);
 
@@ -257,8 +260,8 @@ shim_workspace_remeasure_async (ShimWorkspace *self, const char *frame, const Sh
   args->has_given = given != NULL;
   if (given != NULL)
     args->given = *given;
-  _shim_workspace_thread_async (self, remeasure_func, args, (GDestroyNotify) again_args_free, g_object_unref, cancellable, callback,
-                                user_data);
+  _shim_workspace_thread_async (self, remeasure_func, args, (GDestroyNotify) again_args_free, g_object_unref,
+                                cancellable, callback, user_data);
 }
 
 typedef struct
@@ -283,15 +286,15 @@ read_by_eye_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, G
 }
 
 void
-shim_workspace_read_by_eye_async (ShimWorkspace *self, const char *frame, const ShimEyeMarks *marks, GCancellable *cancellable,
-                                  GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_read_by_eye_async (ShimWorkspace *self, const char *frame, const ShimEyeMarks *marks,
+                                  GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
   EyeArgs *args = g_new0 (EyeArgs, 1);
 
   args->frame = g_strdup (frame);
   args->marks = *marks;
-  shim_workspace_call_async (self, read_by_eye_func, args, (GDestroyNotify) eye_args_free, g_object_unref, cancellable, callback,
-                             user_data);
+  shim_workspace_call_async (self, read_by_eye_func, args, (GDestroyNotify) eye_args_free, g_object_unref,
+                             cancellable, callback, user_data);
 }
 
 static gpointer
@@ -303,8 +306,8 @@ set_use_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GErro
 }
 
 void
-shim_workspace_set_use_async (ShimWorkspace *self, const char *frame, gboolean use, const char *reason, GCancellable *cancellable,
-                              GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_set_use_async (ShimWorkspace *self, const char *frame, gboolean use, const char *reason,
+                              GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
   ShimOpArgs *args = _shim_op_args_new (frame, reason, NULL, NULL);
 
@@ -335,8 +338,8 @@ accept_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError
 }
 
 void
-shim_workspace_accept_async (ShimWorkspace *self, const ShimAccept *request, GCancellable *cancellable, GAsyncReadyCallback callback,
-                             gpointer user_data)
+shim_workspace_accept_async (ShimWorkspace *self, const ShimAccept *request, GCancellable *cancellable,
+                             GAsyncReadyCallback callback, gpointer user_data)
 {
   AcceptArgs *args = g_new0 (AcceptArgs, 1);
 
@@ -346,8 +349,8 @@ shim_workspace_accept_async (ShimWorkspace *self, const ShimAccept *request, GCa
   args->request.end = args->text[2] = g_strdup (request->end);
   args->request.origin = args->text[3] = g_strdup (request->origin);
   args->request.note = args->text[4] = g_strdup (request->note);
-  shim_workspace_call_async (self, accept_func, args, (GDestroyNotify) accept_args_free, g_object_unref, cancellable, callback,
-                             user_data);
+  shim_workspace_call_async (self, accept_func, args, (GDestroyNotify) accept_args_free, g_object_unref, cancellable,
+                             callback, user_data);
 }
 
 static gpointer
@@ -359,8 +362,9 @@ withdraw_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GErr
 }
 
 void
-shim_workspace_withdraw_async (ShimWorkspace *self, const char *pair, const char *end, const char *note, GCancellable *cancellable,
-                               GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_withdraw_async (ShimWorkspace *self, const char *pair, const char *end, const char *note,
+                               GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
-  _shim_op_call (self, withdraw_func, _shim_op_args_new (pair, end, note, NULL), NULL, cancellable, callback, user_data);
+  _shim_op_call (self, withdraw_func, _shim_op_args_new (pair, end, note, NULL), NULL, cancellable, callback,
+                 user_data);
 }

@@ -43,7 +43,8 @@ hand_out_cb (gpointer user_data)
   return G_SOURCE_REMOVE;
 }
 
-/* The register's thread: nothing is freed here, since the last reference on the workspace must not go in this thread. */
+/* The register's thread: nothing is freed here, since the last reference on the workspace must not go in this thread.
+ */
 static void
 call_done (gpointer job, gpointer user_data)
 {
@@ -70,7 +71,8 @@ new_task (ShimWorkspace *self, GCancellable *cancellable, GAsyncReadyCallback ca
 static void
 return_closed (GTask *task)
 {
-  g_task_return_new_error (task, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CLOSED, "%s", _ ("The register has been closed."));
+  g_task_return_new_error (task, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CLOSED, "%s",
+                           _ ("The register has been closed."));
 }
 
 /**
@@ -184,12 +186,14 @@ thread_work_func (GTask *task, gpointer source, gpointer task_data, GCancellable
 {
   ThreadWork *work = task_data;
   GError *error = NULL;
-  gulong outer_handler = g_cancellable_connect (cancellable, G_CALLBACK (cancel_inner), g_object_ref (work->inner), g_object_unref);
+  gulong outer_handler =
+      g_cancellable_connect (cancellable, G_CALLBACK (cancel_inner), g_object_ref (work->inner), g_object_unref);
   gulong given_handler = 0;
   gpointer result;
 
   if (work->given != NULL)
-    given_handler = g_cancellable_connect (work->given, G_CALLBACK (cancel_inner), g_object_ref (work->inner), g_object_unref);
+    given_handler =
+        g_cancellable_connect (work->given, G_CALLBACK (cancel_inner), g_object_ref (work->inner), g_object_unref);
   result = work->func (work->thread, work->data, work->inner, &error);
   g_cancellable_disconnect (cancellable, outer_handler);
   g_cancellable_disconnect (work->given, given_handler);
@@ -218,8 +222,8 @@ thread_work_done_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 }
 
 /*
- * Like shim_workspace_call_async(), but in a thread of its own, so that reading photographs does not hold up the register. Ends early
- * too when the workspace is closed.
+ * Like shim_workspace_call_async(), but in a thread of its own, so that reading photographs does not hold up the
+ * register. Ends early too when the workspace is closed.
  */
 void
 _shim_workspace_thread_async (ShimWorkspace *self, ShimThreadFunc func, gpointer data, GDestroyNotify data_free,
@@ -277,7 +281,8 @@ redo_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError *
  * Takes back the newest change that is not undone yet.
  */
 void
-shim_workspace_undo_async (ShimWorkspace *self, GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_undo_async (ShimWorkspace *self, GCancellable *cancellable, GAsyncReadyCallback callback,
+                           gpointer user_data)
 {
   shim_workspace_call_async (self, undo_func, NULL, NULL, g_free, cancellable, callback, user_data);
 }
@@ -290,7 +295,8 @@ shim_workspace_undo_async (ShimWorkspace *self, GCancellable *cancellable, GAsyn
  * @user_data: for @callback
  */
 void
-shim_workspace_redo_async (ShimWorkspace *self, GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_redo_async (ShimWorkspace *self, GCancellable *cancellable, GAsyncReadyCallback callback,
+                           gpointer user_data)
 {
   shim_workspace_call_async (self, redo_func, NULL, NULL, g_free, cancellable, callback, user_data);
 }

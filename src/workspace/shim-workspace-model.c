@@ -4,7 +4,8 @@
 #include "shim-workspace-ops.h"
 #include "shim-workspace-private.h"
 
-/* Operations that rest on the kit model. It is kept until somebody writes: making it costs a look at all measured pairs. */
+/* Operations that rest on the kit model. It is kept until somebody writes: making it costs a look at all measured
+ * pairs. */
 
 /**
  * ModelArgs:
@@ -36,7 +37,8 @@ model_args_new (ShimWorkspace *self, const char *a, const char *b, const char *c
   return args;
 }
 
-/* The workspace's context, see shim_workspace_call_async(). The model may be newer than @version says, never older. */
+/* The workspace's context, see shim_workspace_call_async(). The model may be newer than @version says, never older.
+ */
 static void
 model_args_free (ModelArgs *args)
 {
@@ -66,10 +68,12 @@ model_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError 
 }
 
 void
-shim_workspace_model_async (ShimWorkspace *self, GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_model_async (ShimWorkspace *self, GCancellable *cancellable, GAsyncReadyCallback callback,
+                            gpointer user_data)
 {
-  shim_workspace_call_async (self, model_func, model_args_new (self, NULL, NULL, NULL), (GDestroyNotify) model_args_free,
-                             (GDestroyNotify) shim_model_unref, cancellable, callback, user_data);
+  shim_workspace_call_async (self, model_func, model_args_new (self, NULL, NULL, NULL),
+                             (GDestroyNotify) model_args_free, (GDestroyNotify) shim_model_unref, cancellable,
+                             callback, user_data);
 }
 
 static gpointer
@@ -79,19 +83,21 @@ predict_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GErro
 
   if (!have_model (args, reg, error))
     return NULL;
-  return shim_ops_model_predict (reg, args->model, args->text[0], args->text[1], args->text[2], args->focal_mm, args->distance_mm, error);
+  return shim_ops_model_predict (reg, args->model, args->text[0], args->text[1], args->text[2], args->focal_mm,
+                                 args->distance_mm, error);
 }
 
 void
-shim_workspace_predict_async (ShimWorkspace *self, const char *body, const char *lens, const char *converter, double focal_mm,
-                              double distance_mm, GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_predict_async (ShimWorkspace *self, const char *body, const char *lens, const char *converter,
+                              double focal_mm, double distance_mm, GCancellable *cancellable,
+                              GAsyncReadyCallback callback, gpointer user_data)
 {
   ModelArgs *args = model_args_new (self, body, lens, converter);
 
   args->focal_mm = focal_mm;
   args->distance_mm = distance_mm;
-  shim_workspace_call_async (self, predict_func, args, (GDestroyNotify) model_args_free, (GDestroyNotify) shim_pair_prediction_free,
-                             cancellable, callback, user_data);
+  shim_workspace_call_async (self, predict_func, args, (GDestroyNotify) model_args_free,
+                             (GDestroyNotify) shim_pair_prediction_free, cancellable, callback, user_data);
 }
 
 static gpointer
@@ -105,14 +111,14 @@ plan_slots_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GE
 }
 
 void
-shim_workspace_plan_slots_async (ShimWorkspace *self, const char *body, const char *const *lenses, GCancellable *cancellable,
-                                 GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_plan_slots_async (ShimWorkspace *self, const char *body, const char *const *lenses,
+                                 GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
   ModelArgs *args = model_args_new (self, body, NULL, NULL);
 
   args->lenses = g_strdupv ((char **) lenses);
-  shim_workspace_call_async (self, plan_slots_func, args, (GDestroyNotify) model_args_free, (GDestroyNotify) shim_body_plan_free,
-                             cancellable, callback, user_data);
+  shim_workspace_call_async (self, plan_slots_func, args, (GDestroyNotify) model_args_free,
+                             (GDestroyNotify) shim_body_plan_free, cancellable, callback, user_data);
 }
 
 static gpointer
@@ -126,9 +132,10 @@ test_summary_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, 
 }
 
 void
-shim_workspace_test_summary_async (ShimWorkspace *self, const char *test, GCancellable *cancellable, GAsyncReadyCallback callback,
-                                   gpointer user_data)
+shim_workspace_test_summary_async (ShimWorkspace *self, const char *test, GCancellable *cancellable,
+                                   GAsyncReadyCallback callback, gpointer user_data)
 {
-  shim_workspace_call_async (self, test_summary_func, model_args_new (self, test, NULL, NULL), (GDestroyNotify) model_args_free,
-                             (GDestroyNotify) shim_test_summary_unref, cancellable, callback, user_data);
+  shim_workspace_call_async (self, test_summary_func, model_args_new (self, test, NULL, NULL),
+                             (GDestroyNotify) model_args_free, (GDestroyNotify) shim_test_summary_unref, cancellable,
+                             callback, user_data);
 }

@@ -33,10 +33,11 @@ _shim_op_args_free (ShimOpArgs *args)
 
 /* Takes @args. */
 void
-_shim_op_call (ShimWorkspace *self, ShimRegisterFunc func, ShimOpArgs *args, GDestroyNotify result_free, GCancellable *cancellable,
-               GAsyncReadyCallback callback, gpointer user_data)
+_shim_op_call (ShimWorkspace *self, ShimRegisterFunc func, ShimOpArgs *args, GDestroyNotify result_free,
+               GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
-  shim_workspace_call_async (self, func, args, (GDestroyNotify) _shim_op_args_free, result_free, cancellable, callback, user_data);
+  shim_workspace_call_async (self, func, args, (GDestroyNotify) _shim_op_args_free, result_free, cancellable,
+                             callback, user_data);
 }
 
 #define YES(done) GINT_TO_POINTER ((done) ? TRUE : FALSE)
@@ -52,8 +53,8 @@ get_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **
 }
 
 void
-shim_workspace_get_async (ShimWorkspace *self, GType type, const char *id, GCancellable *cancellable, GAsyncReadyCallback callback,
-                          gpointer user_data)
+shim_workspace_get_async (ShimWorkspace *self, GType type, const char *id, GCancellable *cancellable,
+                          GAsyncReadyCallback callback, gpointer user_data)
 {
   ShimOpArgs *args = _shim_op_args_new (id, NULL, NULL, NULL);
 
@@ -70,8 +71,8 @@ save_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError *
 }
 
 void
-shim_workspace_save_async (ShimWorkspace *self, ShimRecord *record, GCancellable *cancellable, GAsyncReadyCallback callback,
-                           gpointer user_data)
+shim_workspace_save_async (ShimWorkspace *self, ShimRecord *record, GCancellable *cancellable,
+                           GAsyncReadyCallback callback, gpointer user_data)
 {
   ShimOpArgs *args = _shim_op_args_new (NULL, NULL, NULL, NULL);
 
@@ -106,8 +107,8 @@ import_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError
 }
 
 void
-shim_workspace_import_async (ShimWorkspace *self, GPtrArray *records, ShimImportFlags flags, GCancellable *cancellable,
-                             GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_import_async (ShimWorkspace *self, GPtrArray *records, ShimImportFlags flags,
+                             GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
   ShimOpArgs *args = _shim_op_args_new (NULL, NULL, NULL, NULL);
 
@@ -127,8 +128,8 @@ note_event_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GE
 }
 
 void
-shim_workspace_note_event_async (ShimWorkspace *self, ShimEvent *event, GCancellable *cancellable, GAsyncReadyCallback callback,
-                                 gpointer user_data)
+shim_workspace_note_event_async (ShimWorkspace *self, ShimEvent *event, GCancellable *cancellable,
+                                 GAsyncReadyCallback callback, gpointer user_data)
 {
   ShimOpArgs *args = _shim_op_args_new (NULL, NULL, NULL, NULL);
 
@@ -143,10 +144,11 @@ take_back_event_func (ShimRegister *reg, gpointer data, GCancellable *cancellabl
 }
 
 void
-shim_workspace_take_back_event_async (ShimWorkspace *self, const char *event, GCancellable *cancellable, GAsyncReadyCallback callback,
-                                      gpointer user_data)
+shim_workspace_take_back_event_async (ShimWorkspace *self, const char *event, GCancellable *cancellable,
+                                      GAsyncReadyCallback callback, gpointer user_data)
 {
-  _shim_op_call (self, take_back_event_func, _shim_op_args_new (event, NULL, NULL, NULL), NULL, cancellable, callback, user_data);
+  _shim_op_call (self, take_back_event_func, _shim_op_args_new (event, NULL, NULL, NULL), NULL, cancellable, callback,
+                 user_data);
 }
 
 /* --- slots --- */
@@ -158,11 +160,11 @@ slots_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError 
 }
 
 void
-shim_workspace_slots_async (ShimWorkspace *self, const char *body, GCancellable *cancellable, GAsyncReadyCallback callback,
-                            gpointer user_data)
+shim_workspace_slots_async (ShimWorkspace *self, const char *body, GCancellable *cancellable,
+                            GAsyncReadyCallback callback, gpointer user_data)
 {
-  _shim_op_call (self, slots_func, _shim_op_args_new (body, NULL, NULL, NULL), (GDestroyNotify) g_ptr_array_unref, cancellable,
-                 callback, user_data);
+  _shim_op_call (self, slots_func, _shim_op_args_new (body, NULL, NULL, NULL), (GDestroyNotify) g_ptr_array_unref,
+                 cancellable, callback, user_data);
 }
 
 static gpointer
@@ -180,7 +182,8 @@ shim_workspace_propose_slot_async (ShimWorkspace *self, const char *pair, gint64
   ShimOpArgs *args = _shim_op_args_new (pair, NULL, NULL, NULL);
 
   args->number[0] = wanted;
-  _shim_op_call (self, propose_slot_func, args, (GDestroyNotify) shim_slot_proposal_free, cancellable, callback, user_data);
+  _shim_op_call (self, propose_slot_func, args, (GDestroyNotify) shim_slot_proposal_free, cancellable, callback,
+                 user_data);
 }
 
 static gpointer
@@ -192,8 +195,8 @@ key_in_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError
 }
 
 void
-shim_workspace_key_in_async (ShimWorkspace *self, const char *pair, gint64 number, gboolean overwrite, GCancellable *cancellable,
-                             GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_key_in_async (ShimWorkspace *self, const char *pair, gint64 number, gboolean overwrite,
+                             GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
   ShimOpArgs *args = _shim_op_args_new (pair, NULL, NULL, NULL);
 
@@ -211,8 +214,8 @@ clear_slot_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GE
 }
 
 void
-shim_workspace_clear_slot_async (ShimWorkspace *self, const char *body, gint64 number, const char *note, GCancellable *cancellable,
-                                 GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_clear_slot_async (ShimWorkspace *self, const char *body, gint64 number, const char *note,
+                                 GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
   ShimOpArgs *args = _shim_op_args_new (body, note, NULL, NULL);
 
@@ -232,8 +235,8 @@ void
 shim_workspace_reset_body_async (ShimWorkspace *self, const char *body, const char *happened_on, const char *note,
                                  GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
-  _shim_op_call (self, reset_body_func, _shim_op_args_new (body, happened_on, note, NULL), (GDestroyNotify) g_ptr_array_unref,
-                 cancellable, callback, user_data);
+  _shim_op_call (self, reset_body_func, _shim_op_args_new (body, happened_on, note, NULL),
+                 (GDestroyNotify) g_ptr_array_unref, cancellable, callback, user_data);
 }
 
 /* --- jobs --- */
@@ -247,10 +250,11 @@ create_job_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GE
 }
 
 void
-shim_workspace_create_job_async (ShimWorkspace *self, const char *name, const char *on_date, GCancellable *cancellable,
-                                 GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_create_job_async (ShimWorkspace *self, const char *name, const char *on_date,
+                                 GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
-  _shim_op_call (self, create_job_func, _shim_op_args_new (name, on_date, NULL, NULL), g_object_unref, cancellable, callback, user_data);
+  _shim_op_call (self, create_job_func, _shim_op_args_new (name, on_date, NULL, NULL), g_object_unref, cancellable,
+                 callback, user_data);
 }
 
 static gpointer
@@ -265,7 +269,8 @@ void
 shim_workspace_add_job_item_async (ShimWorkspace *self, const char *job, const char *kind, const char *item,
                                    GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
-  _shim_op_call (self, add_job_item_func, _shim_op_args_new (job, kind, item, NULL), NULL, cancellable, callback, user_data);
+  _shim_op_call (self, add_job_item_func, _shim_op_args_new (job, kind, item, NULL), NULL, cancellable, callback,
+                 user_data);
 }
 
 static gpointer
@@ -277,10 +282,11 @@ remove_job_item_func (ShimRegister *reg, gpointer data, GCancellable *cancellabl
 }
 
 void
-shim_workspace_remove_job_item_async (ShimWorkspace *self, const char *job, const char *item, GCancellable *cancellable,
-                                      GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_remove_job_item_async (ShimWorkspace *self, const char *job, const char *item,
+                                      GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
-  _shim_op_call (self, remove_job_item_func, _shim_op_args_new (job, item, NULL, NULL), NULL, cancellable, callback, user_data);
+  _shim_op_call (self, remove_job_item_func, _shim_op_args_new (job, item, NULL, NULL), NULL, cancellable, callback,
+                 user_data);
 }
 
 static gpointer
@@ -292,10 +298,11 @@ copy_job_items_func (ShimRegister *reg, gpointer data, GCancellable *cancellable
 }
 
 void
-shim_workspace_copy_job_items_async (ShimWorkspace *self, const char *job, const char *from_job, GCancellable *cancellable,
-                                     GAsyncReadyCallback callback, gpointer user_data)
+shim_workspace_copy_job_items_async (ShimWorkspace *self, const char *job, const char *from_job,
+                                     GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
 {
-  _shim_op_call (self, copy_job_items_func, _shim_op_args_new (job, from_job, NULL, NULL), NULL, cancellable, callback, user_data);
+  _shim_op_call (self, copy_job_items_func, _shim_op_args_new (job, from_job, NULL, NULL), NULL, cancellable,
+                 callback, user_data);
 }
 
 static gpointer
@@ -310,8 +317,8 @@ void
 shim_workspace_add_serials_async (ShimWorkspace *self, const char *job, const char *lines, GCancellable *cancellable,
                                   GAsyncReadyCallback callback, gpointer user_data)
 {
-  _shim_op_call (self, add_serials_func, _shim_op_args_new (job, lines, NULL, NULL), (GDestroyNotify) shim_pick_result_free,
-                 cancellable, callback, user_data);
+  _shim_op_call (self, add_serials_func, _shim_op_args_new (job, lines, NULL, NULL),
+                 (GDestroyNotify) shim_pick_result_free, cancellable, callback, user_data);
 }
 
 static gpointer
@@ -321,9 +328,9 @@ readiness_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GEr
 }
 
 void
-shim_workspace_readiness_async (ShimWorkspace *self, const char *job, GCancellable *cancellable, GAsyncReadyCallback callback,
-                                gpointer user_data)
+shim_workspace_readiness_async (ShimWorkspace *self, const char *job, GCancellable *cancellable,
+                                GAsyncReadyCallback callback, gpointer user_data)
 {
-  _shim_op_call (self, readiness_func, _shim_op_args_new (job, NULL, NULL, NULL), (GDestroyNotify) g_ptr_array_unref, cancellable,
-                 callback, user_data);
+  _shim_op_call (self, readiness_func, _shim_op_args_new (job, NULL, NULL, NULL), (GDestroyNotify) g_ptr_array_unref,
+                 cancellable, callback, user_data);
 }

@@ -19,6 +19,7 @@ G_BEGIN_DECLS
  */
 typedef gpointer (*ShimThreadFunc) (ShimRegisterThread *thread, gpointer data, GCancellable *cancellable, GError **error);
 
+ShimWorkspace      *_shim_workspace_new        (ShimRegister *writer, ShimRegister *reader);
 ShimRegister       *_shim_workspace_get_reader  (ShimWorkspace *self);
 ShimRegisterThread *_shim_workspace_get_thread  (ShimWorkspace *self);
 GMainContext       *_shim_workspace_get_context (ShimWorkspace *self);

@@ -2,7 +2,6 @@
 #include "config.h"
 
 #include <glib/gi18n-lib.h>
-#include <stdlib.h>
 
 #include "shim-workspace-error.h"
 #include "shim-workspace-private.h"
@@ -82,7 +81,8 @@ update_undo (ShimWorkspace *self)
   g_object_thaw_notify (G_OBJECT (self));
 }
 
-/* The reader is another connection than the writer, so its data version moves with our own writes as with anybody else's. */
+/* The reader is another connection than the writer, so its data version moves with our own writes as with anybody
+ * else's. */
 static void
 look_for_changes (ShimWorkspace *self)
 {
@@ -115,7 +115,8 @@ check_cb (gpointer user_data)
   return G_SOURCE_REMOVE;
 }
 
-/* Below the priority of results: what was asked for is handed out first, and several writes in a row are one signal. */
+/* Below the priority of results: what was asked for is handed out first, and several writes in a row are one signal.
+ */
 void
 _shim_workspace_schedule_check (ShimWorkspace *self)
 {
@@ -175,151 +176,24 @@ _shim_workspace_photo_done (ShimWorkspace *self)
   _shim_workspace_schedule_check (self);
 }
 
-/* --- opening and closing --- */
+/* --- from open to closed --- */
 
-/* Whether this program runs from where "meson install" puts it. */
-static gboolean
-is_installed (void)
-{
-  g_autofree char *program = g_file_read_link ("/proc/self/exe", NULL);
-  g_autofree char *folder = program != NULL ? g_path_get_dirname (program) : NULL;
-  g_autofree char *bindir = realpath (SHIM_BINDIR, NULL);
-
-  return folder != NULL && g_strcmp0 (folder, bindir) == 0;
-}
-
-/**
- * shim_workspace_default_path:
- *
- * The environment variable SHIMBOOK_REGISTER names another one. A program that was not installed (one that runs from its build folder)
- * gets one of its own, so that trying things never touches the user's register.
- *
- * Returns: (transfer full): path of the user's register
- */
-char *
-shim_workspace_default_path (void)
-{
-  const char *named = g_getenv ("SHIMBOOK_REGISTER");
-
-  if (named != NULL && *named != '\0')
-    return g_canonicalize_filename (named, NULL);
-  return g_build_filename (g_get_user_data_dir (), is_installed () ? "shimbook" : "shimbook-devel", "register.shimbook", NULL);
-}
-
-typedef struct
-{
-  ShimRegister *writer;
-  ShimRegister *reader;
-} Opened;
-
-static void
-opened_free (Opened *opened)
-{
-  g_clear_pointer (&opened->reader, shim_register_free);
-  g_clear_pointer (&opened->writer, shim_register_free);
-  g_free (opened);
-}
-
-G_DEFINE_AUTOPTR_CLEANUP_FUNC (Opened, opened_free)
-
-static Opened *
-open_both (const char *path, GError **error)
-{
-  g_autoptr (Opened) opened = g_new0 (Opened, 1);
-
-  opened->writer = shim_register_open (path, SHIM_REGISTER_CREATE, error);
-  if (opened->writer == NULL)
-    return NULL;
-  opened->reader = shim_register_open (path, SHIM_REGISTER_READ_ONLY, error);
-  if (opened->reader == NULL)
-    return NULL;
-  return g_steal_pointer (&opened);
-}
-
-static ShimWorkspace *
-workspace_from_opened (Opened *opened)
+/* (transfer full): a workspace in the calling thread's context. Takes both connections: one writes, the other one is
+ * read-only. */
+ShimWorkspace *
+_shim_workspace_new (ShimRegister *writer, ShimRegister *reader)
 {
   ShimWorkspace *self = g_object_new (SHIM_TYPE_WORKSPACE, NULL);
 
-  self->path = g_strdup (shim_register_get_path (opened->writer));
-  self->reader = g_steal_pointer (&opened->reader);
-  self->thread = shim_register_thread_new (g_steal_pointer (&opened->writer));
+  self->path = g_strdup (shim_register_get_path (writer));
+  self->reader = reader;
+  self->thread = shim_register_thread_new (writer);
   self->seen_version = shim_register_data_version (self->reader);
   update_undo (self);
   self->poll = g_timeout_source_new (POLL_MS);
   g_source_set_callback (self->poll, poll_cb, self, NULL);
   g_source_attach (self->poll, self->context);
   return self;
-}
-
-static void
-open_thread (GTask *task, gpointer source, gpointer path, GCancellable *cancellable)
-{
-  GError *error = NULL;
-  Opened *opened = open_both (path, &error);
-
-  if (opened != NULL)
-    g_task_return_pointer (task, opened, (GDestroyNotify) opened_free);
-  else
-    g_task_return_error (task, error);
-}
-
-/**
- * shim_workspace_open_async:
- * @path: (type filename): the register; made when it is not there
- * @cancellable: (nullable): not to wait any longer
- * @callback: called when it is open, or cannot be
- * @user_data: for @callback
- */
-void
-shim_workspace_open_async (const char *path, GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data)
-{
-  g_autoptr (GTask) task = NULL;
-
-  g_return_if_fail (path != NULL);
-
-  task = g_task_new (NULL, cancellable, callback, user_data);
-  g_task_set_source_tag (task, shim_workspace_open_async);
-  g_task_set_task_data (task, g_strdup (path), g_free);
-  g_task_run_in_thread (task, open_thread);
-}
-
-/**
- * shim_workspace_open_finish:
- * @result: as handed to the callback
- * @error: a #ShimStoreError
- *
- * Returns: (transfer full) (nullable): the workspace, which lives in the calling thread's main context
- */
-ShimWorkspace *
-shim_workspace_open_finish (GAsyncResult *result, GError **error)
-{
-  g_autoptr (Opened) opened = NULL;
-
-  g_return_val_if_fail (g_task_is_valid (result, NULL), NULL);
-
-  opened = g_task_propagate_pointer (G_TASK (result), error);
-  return opened != NULL ? workspace_from_opened (opened) : NULL;
-}
-
-/**
- * shim_workspace_open:
- * @path: (type filename): the register; made when it is not there
- * @error: a #ShimStoreError
- *
- * Waits for the disk; for tests and for programs without a window.
- *
- * Returns: (transfer full) (nullable): the workspace
- */
-ShimWorkspace *
-shim_workspace_open (const char *path, GError **error)
-{
-  g_autoptr (Opened) opened = NULL;
-
-  g_return_val_if_fail (path != NULL, NULL);
-
-  opened = open_both (path, error);
-  return opened != NULL ? workspace_from_opened (opened) : NULL;
 }
 
 /* Everything but the thread. */
@@ -363,8 +237,8 @@ thread_closed (gpointer thread, gpointer user_data)
  * @callback: called when the register is closed and its thread has ended
  * @user_data: for @callback
  *
- * Calls made before are still done and reported; later ones fail with #ShimWorkspaceError CLOSED. Photographs that are being measured
- * are given up. There is no "changed" any more.
+ * Calls made before are still done and reported; later ones fail with #ShimWorkspaceError CLOSED. Photographs that
+ * are being measured are given up. There is no "changed" any more.
  */
 void
 shim_workspace_close_async (ShimWorkspace *self, GAsyncReadyCallback callback, gpointer user_data)
@@ -532,7 +406,8 @@ _shim_workspace_get_reader (ShimWorkspace *self)
   return self->reader;
 }
 
-/* (transfer full) (nullable): the kit model, when nothing was written since it was made; @version tells the state it belongs to. */
+/* (transfer full) (nullable): the kit model, when nothing was written since it was made; @version tells the state it
+ * belongs to. */
 ShimModel *
 _shim_workspace_dup_model (ShimWorkspace *self, gint64 *version)
 {
@@ -648,7 +523,8 @@ shim_workspace_class_init (ShimWorkspaceClass *klass)
    *
    * What the register holds is another than before.
    */
-  changed_signal = g_signal_new ("changed", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+  changed_signal =
+      g_signal_new ("changed", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
 }
 
 static void

@@ -152,7 +152,8 @@ test_order (Fixture *fixture, gconstpointer data)
       g_autoptr (GFile) file = g_file_new_for_path (path);
 
       put_whole (fixture, names[i]);
-      g_assert_true (g_file_set_attribute_uint64 (file, G_FILE_ATTRIBUTE_TIME_MODIFIED, 1000000000 + i, 0, NULL, NULL));
+      g_assert_true (
+          g_file_set_attribute_uint64 (file, G_FILE_ATTRIBUTE_TIME_MODIFIED, 1000000000 + i, 0, NULL, NULL));
     }
   assert_looked (scan, MS (0), "", 3);
   assert_looked (scan, MS (300), "z.jpg m.jpg a.jpg", 0);

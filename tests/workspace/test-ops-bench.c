@@ -13,8 +13,8 @@
 #include "shim-workspace-ops.h"
 #include "workspace-fixture.h"
 
-/* A whole test from frames to a slot. The frames come from a generator that shares nothing with the program, so the truth is known:
- * at setting s the sharp line lies at 14 s - 60 mm, so that 4.29 would be right. */
+/* A whole test from frames to a slot. The frames come from a generator that shares nothing with the program, so the
+ * truth is known: at setting s the sharp line lies at 14 s - 60 mm, so that 4.29 would be right. */
 #define STEP_MM 14.0
 #define AT_ZERO_MM (-60.0)
 
@@ -183,7 +183,8 @@ add_round_frames (Fixture *self, const char *round, int setting, const ShimMarks
 {
   g_autoptr (GError) error = NULL;
   char *paths[] = { frame_path (setting, 0), frame_path (setting, 1), frame_path (setting, 2), NULL };
-  GPtrArray *added = shim_ops_frames_add (self->reg, round, (const char *const *) paths, marks, NULL, NULL, NULL, &error);
+  GPtrArray *added =
+      shim_ops_frames_add (self->reg, round, (const char *const *) paths, marks, NULL, NULL, NULL, &error);
 
   g_assert_no_error (error);
   for (guint i = 0; paths[i] != NULL; i++)
@@ -226,13 +227,16 @@ check_added (Fixture *self, GPtrArray *added, int setting)
       g_assert_cmpstr (frame->path, ==, path);
       g_assert_cmpuint (g_strv_length (frame->remarks), ==, 0);
       g_assert_cmpstr (frame->reading->refusal, ==, "none");
-      /* Four standard errors, and a hundredth of the depth of field: the engine's own accuracy is tested in tests/core. */
-      g_assert_cmpfloat_with_epsilon (frame->reading->offset_mm, truth_mm (setting, i), 4.0 * frame->reading->offset_se_mm);
+      /* Four standard errors, and a hundredth of the depth of field: the engine's own accuracy is tested in
+       * tests/core. */
+      g_assert_cmpfloat_with_epsilon (frame->reading->offset_mm, truth_mm (setting, i),
+                                      4.0 * frame->reading->offset_se_mm);
       g_assert_cmpfloat (frame->reading->offset_se_mm, <, 0.02 * frame->reading->depth_of_field_mm);
       details = shim_measurement_from_details (frame->reading->details, NULL);
       g_assert_cmpfloat (details->offset_mm, ==, frame->reading->offset_mm);
       g_assert_cmpuint (details->n_curve, >, 10);
-      stored = (ShimFrame *) shim_register_get (self->reg, SHIM_TYPE_FRAME, shim_record_get_id (SHIM_RECORD (frame->frame)), NULL);
+      stored = (ShimFrame *) shim_register_get (self->reg, SHIM_TYPE_FRAME,
+                                                shim_record_get_id (SHIM_RECORD (frame->frame)), NULL);
       g_assert_cmpuint (strlen (stored->sha256), ==, 64);
       g_assert_cmpstr (stored->lens_serial, ==, "3377");
       g_assert_cmpuint (g_bytes_get_size (stored->evidence), >, 100);
@@ -319,8 +323,8 @@ test_model (Fixture *fixture, gconstpointer data)
   g_assert_no_error (error);
   g_assert_cmpuint (shim_model_get_n_readings (model), ==, 1);
   summary = summarise (fixture);
-  prediction = shim_ops_model_predict (fixture->reg, model, summary->pair->body, summary->pair->lens, NULL, summary->test->focal_mm,
-                                       summary->test->distance_mm, &error);
+  prediction = shim_ops_model_predict (fixture->reg, model, summary->pair->body, summary->pair->lens, NULL,
+                                       summary->test->focal_mm, summary->test->distance_mm, &error);
   g_assert_no_error (error);
   g_assert_cmpint (prediction->basis, ==, SHIM_PREDICTION_BOTH);
   /* -60 mm at 14 mm a step; exact defocus is not quite in proportion to the offset. */
@@ -353,7 +357,8 @@ test_refusals (Fixture *fixture, gconstpointer data)
   /* Both serials are named. */
   g_assert_nonnull (strstr (((ShimAddedFrame *) g_ptr_array_index (added, 2))->error->message, "2041"));
   g_assert_nonnull (strstr (((ShimAddedFrame *) g_ptr_array_index (added, 2))->error->message, "3377"));
-  g_assert_error (((ShimAddedFrame *) g_ptr_array_index (added, 3))->error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_DUPLICATE);
+  g_assert_error (((ShimAddedFrame *) g_ptr_array_index (added, 3))->error, SHIM_STORE_ERROR,
+                  SHIM_STORE_ERROR_DUPLICATE);
   g_assert_cmpint (shim_register_count (fixture->reg, SHIM_TYPE_FRAME, NULL, NULL), ==, 1);
   g_assert_cmpint (shim_register_count (fixture->reg, SHIM_TYPE_READING, NULL, NULL), ==, 1);
 
@@ -390,11 +395,14 @@ test_review (Fixture *fixture, gconstpointer data)
 
   /* Ten millimetres of ruler further away than the program saw it: 10 cos 45° along the axis. */
   by_eye = (ShimEyeMarks) { .target_px = program->target_px, .se_mm = NAN };
-  by_eye.sharp_px = shim_measurement_point_at (program, program->sharp_reading_mm
-                                                            + (program->ruler_mm * (program->sharp_reading_mm - program->target_reading_mm) > 0.0 ? 10.0 : -10.0));
+  by_eye.sharp_px = shim_measurement_point_at (
+      program,
+      program->sharp_reading_mm
+          + (program->ruler_mm * (program->sharp_reading_mm - program->target_reading_mm) > 0.0 ? 10.0 : -10.0));
   eye = shim_ops_frames_read_by_eye (fixture->reg, first, &by_eye, &error);
   g_assert_no_error (error);
-  g_assert_cmpfloat_with_epsilon (eye->offset_mm, program->offset_mm + 10.0 * cos (program->angle_deg * G_PI / 180.0), 1e-6);
+  g_assert_cmpfloat_with_epsilon (eye->offset_mm, program->offset_mm + 10.0 * cos (program->angle_deg * G_PI / 180.0),
+                                  1e-6);
   g_assert_true (shim_ops_frames_set_use (fixture->reg, second, FALSE, "A hand was in the picture.", &error));
   g_assert_no_error (error);
 
@@ -482,7 +490,8 @@ progress_cb (ShimWorkspace *workspace, GParamSpec *pspec, Watched *watched)
 }
 
 static GPtrArray *
-add_async (Fixture *fixture, const char *round, int setting, GCancellable *cancellable, Watched *watched, GError **error)
+add_async (Fixture *fixture, const char *round, int setting, GCancellable *cancellable, Watched *watched,
+           GError **error)
 {
   char *paths[] = { frame_path (setting, 0), frame_path (setting, 1), frame_path (setting, 2), NULL };
   WorkspaceWait wait = { NULL };
@@ -492,8 +501,8 @@ add_async (Fixture *fixture, const char *round, int setting, GCancellable *cance
 
   init_marks (&marks, &request);
   watched->paths = g_ptr_array_new_with_free_func (g_free);
-  shim_workspace_add_frames_async (fixture->base.workspace, round, (const char *const *) paths, &marks, added_cb, watched, cancellable,
-                                   workspace_wait_cb, &wait);
+  shim_workspace_add_frames_async (fixture->base.workspace, round, (const char *const *) paths, &marks, added_cb,
+                                   watched, cancellable, workspace_wait_cb, &wait);
   added = workspace_finish (fixture->base.workspace, &wait, error);
   for (guint i = 0; i < 3; i++)
     g_free (paths[i]);
@@ -562,8 +571,8 @@ test_close_while_measuring (Fixture *fixture, gconstpointer data)
   g_autoptr (GError) error = NULL;
   g_autoptr (GPtrArray) added = NULL;
 
-  shim_workspace_add_frames_async (fixture->base.workspace, round, (const char *const *) paths, NULL, NULL, NULL, NULL,
-                                   workspace_wait_cb, &adding);
+  shim_workspace_add_frames_async (fixture->base.workspace, round, (const char *const *) paths, NULL, NULL, NULL,
+                                   NULL, workspace_wait_cb, &adding);
   shim_workspace_close_async (fixture->base.workspace, workspace_wait_cb, &closed);
   g_assert_true (shim_workspace_close_finish (fixture->base.workspace, workspace_wait_for (&closed), NULL));
   g_clear_object (&closed.result);

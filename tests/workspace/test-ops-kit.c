@@ -314,7 +314,8 @@ test_reset (Fixture *fixture, gconstpointer data)
   g_autoptr (GError) error = NULL;
   g_autofree char *first = accept_copied (fixture, fixture->lens, 5, SHIM_SLOT_NEXT, &error);
   g_autofree char *second = accept_copied (fixture, fixture->second_lens, -3, SHIM_SLOT_NEXT, &error);
-  g_autoptr (GPtrArray) lost = shim_ops_slots_reset_body (fixture->reg, fixture->body, NULL, "Battery was out", &error);
+  g_autoptr (GPtrArray) lost =
+      shim_ops_slots_reset_body (fixture->reg, fixture->body, NULL, "Battery was out", &error);
   g_autoptr (GPtrArray) rest = NULL;
   g_autoptr (GPtrArray) none = NULL;
   g_autoptr (GPtrArray) events = NULL;
@@ -333,7 +334,8 @@ test_reset (Fixture *fixture, gconstpointer data)
   /* It was no reset after all. */
   events = shim_register_events (fixture->reg, fixture->body, &error);
   g_assert_cmpuint (events->len, ==, 1);
-  g_assert_true (shim_ops_kit_take_back_event (fixture->reg, shim_record_get_id (g_ptr_array_index (events, 0)), &error));
+  g_assert_true (
+      shim_ops_kit_take_back_event (fixture->reg, shim_record_get_id (g_ptr_array_index (events, 0)), &error));
   g_assert_no_error (error);
   none = shim_ops_slots_lost (fixture->reg, fixture->body, &error);
   g_assert_cmpuint (none->len, ==, 0);
@@ -393,7 +395,8 @@ test_open (Fixture *fixture, gconstpointer data)
   g_assert_no_error (error);
   g_assert_cmpint (summary->advice.action, ==, SHIM_ADVICE_START);
   g_assert_cmpint (summary->advice.setting, ==, 0);
-  /* Depth of field for 50 mm, f/1.8, 2.5 m and c = diagonal / 1500 = 0.02884 mm, by the long hyperfocal form, worked out apart. */
+  /* Depth of field for 50 mm, f/1.8, 2.5 m and c = diagonal / 1500 = 0.02884 mm, by the long hyperfocal form, worked
+   * out apart. */
   g_assert_cmpfloat_with_epsilon (summary->depth_of_field_mm, 255.068, 0.01);
   g_assert_cmpfloat_with_epsilon (summary->tolerance_mm, summary->depth_of_field_mm * 0.1, 1e-9);
   g_assert_cmpint (summary->step_source, ==, SHIM_STEP_COMMON);

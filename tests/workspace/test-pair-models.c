@@ -9,7 +9,8 @@
 #include "shim-workspace-ops.h"
 #include "workspace-fixture.h"
 
-/* 70 lenses and 40 bodies, every third lens with another mount; a value for lens i on body k where 7 divides i + k and it fits. */
+/* 70 lenses and 40 bodies, every third lens with another mount; a value for lens i on body k where 7 divides i + k
+ * and it fits. */
 #define N_LENSES 70
 #define N_BODIES 40
 
@@ -164,7 +165,8 @@ test_grid_follows (WorkspaceFixture *fixture, gconstpointer data)
 
   shim_pair_grid_set_filter (grid, NULL, "K", NULL);
   workspace_run_until (is_filtered, grid);
-  g_assert_cmpuint (g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_lenses (grid))), ==, (N_LENSES + 2) / 3);
+  g_assert_cmpuint (g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_lenses (grid))), ==,
+                    (N_LENSES + 2) / 3);
   g_assert_cmpint (shim_pair_grid_get_fit (grid, 1, 0), ==, SHIM_FIT_NO);
 }
 
@@ -216,7 +218,8 @@ test_list (WorkspaceFixture *fixture, gconstpointer data)
   g_assert_cmpuint (g_list_model_get_n_items (G_LIST_MODEL (list)), ==, n_of_body);
 }
 
-#define ADD(name, func) g_test_add ("/workspace/pairs/" name, WorkspaceFixture, NULL, set_up, func, workspace_fixture_tear_down)
+#define ADD(name, func)                                                                                              \
+  g_test_add ("/workspace/pairs/" name, WorkspaceFixture, NULL, set_up, func, workspace_fixture_tear_down)
 
 int
 main (int argc, char *argv[])

@@ -221,8 +221,9 @@ test_closed (WorkspaceFixture *fixture, gconstpointer data)
   g_assert_false (shim_record_list_is_loading (list));
 }
 
-#define ADD(name, func) \
-  g_test_add ("/workspace/record-list/" name, WorkspaceFixture, NULL, workspace_fixture_set_up, func, workspace_fixture_tear_down)
+#define ADD(name, func)                                                                                              \
+  g_test_add ("/workspace/record-list/" name, WorkspaceFixture, NULL, workspace_fixture_set_up, func,                \
+              workspace_fixture_tear_down)
 
 int
 main (int argc, char *argv[])

@@ -27,7 +27,8 @@ add_lens (ShimWorkspace *workspace, const char *label)
   WorkspaceWait wait = { NULL };
   g_autoptr (GError) error = NULL;
 
-  shim_workspace_call_async (workspace, add_lens_func, g_strdup (label), g_free, NULL, NULL, workspace_wait_cb, &wait);
+  shim_workspace_call_async (workspace, add_lens_func, g_strdup (label), g_free, NULL, NULL, workspace_wait_cb,
+                             &wait);
   workspace_finish (workspace, &wait, &error);
   g_assert_no_error (error);
 }
@@ -243,8 +244,8 @@ test_cancel_waiting (WorkspaceFixture *fixture, gconstpointer data)
   g_autoptr (GError) error = NULL;
 
   shim_workspace_call_async (fixture->workspace, gate_func, &gate, NULL, NULL, NULL, workspace_wait_cb, &first);
-  shim_workspace_call_async (fixture->workspace, add_lens_func, g_strdup ("Never"), g_free, NULL, cancellable, workspace_wait_cb,
-                             &second);
+  shim_workspace_call_async (fixture->workspace, add_lens_func, g_strdup ("Never"), g_free, NULL, cancellable,
+                             workspace_wait_cb, &second);
   gate_wait (&gate);
   g_cancellable_cancel (cancellable);
   gate_open (&gate);
@@ -279,7 +280,8 @@ test_cancel_running (WorkspaceFixture *fixture, gconstpointer data)
   g_autoptr (GCancellable) cancellable = g_cancellable_new ();
   g_autoptr (GError) error = NULL;
 
-  shim_workspace_call_async (fixture->workspace, endless_func, &gate, NULL, NULL, cancellable, workspace_wait_cb, &wait);
+  shim_workspace_call_async (fixture->workspace, endless_func, &gate, NULL, NULL, cancellable, workspace_wait_cb,
+                             &wait);
   gate_wait (&gate);
   g_cancellable_cancel (cancellable);
   g_assert_null (workspace_finish (fixture->workspace, &wait, &error));
@@ -300,10 +302,11 @@ test_close_while_busy (WorkspaceFixture *fixture, gconstpointer data)
   g_autoptr (ShimRegister) reg = NULL;
 
   for (guint i = 0; i < G_N_ELEMENTS (waits); i++)
-    shim_workspace_call_async (fixture->workspace, add_lens_func, g_strdup_printf ("Velle %u", i), g_free, NULL, NULL, workspace_wait_cb,
-                               &waits[i]);
+    shim_workspace_call_async (fixture->workspace, add_lens_func, g_strdup_printf ("Velle %u", i), g_free, NULL, NULL,
+                               workspace_wait_cb, &waits[i]);
   shim_workspace_close_async (fixture->workspace, workspace_wait_cb, &closed);
-  shim_workspace_call_async (fixture->workspace, add_lens_func, g_strdup ("Late"), g_free, NULL, NULL, workspace_wait_cb, &late);
+  shim_workspace_call_async (fixture->workspace, add_lens_func, g_strdup ("Late"), g_free, NULL, NULL,
+                             workspace_wait_cb, &late);
   g_assert_true (shim_workspace_close_finish (fixture->workspace, workspace_wait_for (&closed), &error));
   g_clear_object (&closed.result);
   /* What was asked before is done and was reported before the closing was. */
@@ -329,7 +332,8 @@ test_drop (WorkspaceFixture *fixture, gconstpointer data)
   ShimWorkspace *workspace = fixture->workspace;
   g_autoptr (GAsyncResult) result = NULL;
 
-  shim_workspace_call_async (workspace, add_lens_func, g_strdup ("Velle 50"), g_free, NULL, NULL, workspace_wait_cb, &wait);
+  shim_workspace_call_async (workspace, add_lens_func, g_strdup ("Velle 50"), g_free, NULL, NULL, workspace_wait_cb,
+                             &wait);
   g_clear_object (&fixture->workspace);
   result = workspace_wait_for (&wait);
   g_assert_nonnull (shim_workspace_call_finish (workspace, result, NULL));

@@ -79,8 +79,8 @@ test_body_new (const char *label, const char *serial)
   ShimBody *body = shim_body_new ();
 
   g_object_set (body, "label", label, "maker", "Orrin", "model", "O-3", "serial", serial, "mount", "F",
-                "format-width-mm", 36.0, "format-height-mm", 24.0, "range-min", (gint64) -20, "range-max", (gint64) 20,
-                "direction", "away", "slot-count", (gint64) 3, "tells-lenses-by", "serial", NULL);
+                "format-width-mm", 36.0, "format-height-mm", 24.0, "range-min", (gint64) -20, "range-max",
+                (gint64) 20, "direction", "away", "slot-count", (gint64) 3, "tells-lenses-by", "serial", NULL);
   return body;
 }
 
@@ -89,8 +89,8 @@ test_lens_new (const char *label, const char *serial)
 {
   ShimLens *lens = shim_lens_new ();
 
-  g_object_set (lens, "label", label, "maker", "Velle", "model", label, "serial", serial, "mount", "F", "focal-min-mm", 50.0,
-                "focal-max-mm", 50.0, "aperture-wide", 1.8, "aperture-long", 1.8, NULL);
+  g_object_set (lens, "label", label, "maker", "Velle", "model", label, "serial", serial, "mount", "F",
+                "focal-min-mm", 50.0, "focal-max-mm", 50.0, "aperture-wide", 1.8, "aperture-long", 1.8, NULL);
   return lens;
 }
 
