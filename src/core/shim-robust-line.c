@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include <gsl/gsl_fit.h>
+#include <gsl/gsl_sort.h>
 #include <gsl/gsl_statistics.h>
 #include <math.h>
 
@@ -88,6 +89,30 @@ robust_scale (const double *residual, double *work, guint n)
   return MAD_TO_SIGMA * gsl_stats_median (work, 1, n);
 }
 
+static double
+median (double *values, gsize n)
+{
+  gsl_sort (values, 1, n);
+  return gsl_stats_median_from_sorted_data (values, 1, n);
+}
+
+/* Where to start: the median of the slopes between all pairs, and of the intercepts with it (Theil and Sen). */
+static void
+start_line (const double *x, const double *y, guint n, double *c0, double *c1)
+{
+  g_autofree double *work = g_new (double, (gsize) n * (n - 1) / 2);
+  gsize n_slopes = 0;
+
+  for (guint i = 0; i < n; i++)
+    for (guint j = 0; j < i; j++)
+      if (x[i] != x[j])
+        work[n_slopes++] = (y[i] - y[j]) / (x[i] - x[j]);
+  *c1 = median (work, n_slopes);
+  for (guint i = 0; i < n; i++)
+    work[i] = y[i] - *c1 * x[i];
+  *c0 = median (work, n);
+}
+
 /**
  * shim_robust_line_solve:
  * @self: a fit
@@ -95,7 +120,7 @@ robust_scale (const double *residual, double *work, guint n)
  * @intercept: (out): y at x = 0
  * @slope: (out): dy/dx
  *
- * Weighted least squares, reweighted by Tukey's biweight with a MAD scale.
+ * Weighted least squares, reweighted by Tukey's biweight with a MAD scale, from the median of all slopes on.
  *
  * Returns: whether a line could be laid (three points that are apart in x)
  */
@@ -112,15 +137,11 @@ shim_robust_line_solve (const ShimRobustLine *self, double scale_floor, double *
 
   if (n < 3 || gsl_stats_max (x, 1, n) - gsl_stats_min (x, 1, n) <= 0.0)
     return FALSE;
-  for (guint i = 0; i < n; i++)
-    weight[i] = base[i];
+  start_line (x, y, n, &c0, &c1);
   for (int round = 0; round < ROUNDS; round++)
     {
       double scale;
 
-      gsl_fit_wlinear (x, 1, weight, 1, y, 1, n, &c0, &c1, &cov[0], &cov[1], &cov[2], &chisq);
-      if (!isfinite (c0) || !isfinite (c1))
-        return FALSE;
       for (guint i = 0; i < n; i++)
         residual[i] = y[i] - c0 - c1 * x[i];
       scale = BIWEIGHT * MAX (robust_scale (residual, work, n), scale_floor);
@@ -130,6 +151,9 @@ shim_robust_line_solve (const ShimRobustLine *self, double scale_floor, double *
 
           weight[i] = base[i] * (fabs (z) < 1.0 ? (1.0 - z * z) * (1.0 - z * z) : 1.0e-9);
         }
+      gsl_fit_wlinear (x, 1, weight, 1, y, 1, n, &c0, &c1, &cov[0], &cov[1], &cov[2], &chisq);
+      if (!isfinite (c0) || !isfinite (c1))
+        return FALSE;
     }
   *intercept = c0;
   *slope = c1;

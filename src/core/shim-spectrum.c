@@ -21,6 +21,8 @@ typedef guint16 Samples __attribute__ ((vector_size (LANES * sizeof (guint16))))
 #define BIN_MIN 6
 #define BIN_MAX 62
 #define BIN_FINE_MIN 24
+/* Power from this bin on is compared with; lower ones hold the slow change of the light. */
+#define BIN_BELOW 3
 #define BIN_COARSE_MAX 27
 /* The noise is judged above this bin, where pictures have little of their own. */
 #define BIN_NOISE 22
@@ -200,7 +202,7 @@ peak_at (const float *power, int k, float score)
 {
   const float l = sqrtf (power[k - 1]), m = sqrtf (power[k]), r = sqrtf (power[k + 1]);
 
-  return (ShimSpectrumPeak) { MIN (score, SCORE_MAX), k + 0.5f * (r - l) / MAX (2.0f * m - l - r, 1.0e-12f) };
+  return (ShimSpectrumPeak) { score, k + 0.5f * (r - l) / MAX (2.0f * m - l - r, 1.0e-12f) };
 }
 
 /* The best peaks of one power spectrum: each must stand out of the noise, and dominate what lies below it (else it
@@ -214,19 +216,20 @@ judge (const float power[SHIM_SPECTRUM_BINS], ShimSpectrumPeak peaks[SHIM_SPECTR
 
   memcpy (sorted, power + BIN_NOISE, (SHIM_SPECTRUM_BINS - BIN_NOISE) * sizeof (float));
   noise = MAX (median (sorted, SHIM_SPECTRUM_BINS - BIN_NOISE), POWER_FLOOR);
-  below[BIN_MIN - 2] = 0.0f;
-  for (int k = BIN_MIN - 1; k < SHIM_SPECTRUM_BINS; k++)
+  below[BIN_BELOW - 1] = 0.0f;
+  for (int k = BIN_BELOW; k < SHIM_SPECTRUM_BINS; k++)
     below[k] = MAX (below[k - 1], power[k]);
 
   for (int k = BIN_MIN; k <= BIN_MAX; k++)
     {
-      const float low = below[MAX (BIN_MIN - 2, k * 3 / 4)];
+      const float low = below[MAX (BIN_BELOW, k * 3 / 4)];
       const float share = low > 0.0f ? MIN (1.0f, power[k] / (0.35f * low)) : 1.0f;
       float score;
 
       if (power[k] < power[k - 1] || power[k] < power[k + 1] || power[k] < 14.0f * noise)
         continue;
-      score = logf (power[k] / noise * share * share) - SCORE_FLOOR;
+      /* However far it stands out, a line that does not dominate what lies below it is no evidence. */
+      score = MIN (logf (power[k] / noise) - SCORE_FLOOR, SCORE_MAX) + 2.0f * logf (share);
       if (k >= BIN_FINE_MIN && score > peaks[SHIM_SPECTRUM_FINE].score)
         peaks[SHIM_SPECTRUM_FINE] = peak_at (power, k, score);
       if (k <= BIN_COARSE_MAX && score > peaks[SHIM_SPECTRUM_COARSE].score)

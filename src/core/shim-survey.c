@@ -27,6 +27,9 @@
 #define RULER_PERIODS 30.0
 #define FINER_FACTOR 1.4
 #define FINER_FIRST 0.9
+/* How far beside the ticks a click on the ruler may lie: its width, in ticks. */
+#define CLICK_PERIODS_FINE 35.0
+#define CLICK_PERIODS_COARSE 8.0
 /* Candidates kept of each band and direction before they are ranked. */
 #define KEEP 8
 /* Ticks are at most this many of their periods long; a pattern that is wider is cloth, print or a board of squares. */
@@ -523,7 +526,7 @@ distance_to_click (const ShimStripGuess *guess, ShimPoint click, int along)
  * @click_px: a point on the ruler
  * @max_candidates: how many at most
  *
- * Like shim_survey_find(), but only of what lies within a ruler's width (35 tick periods) of @click_px.
+ * Like shim_survey_find(), but only of what lies within about a ruler's width of @click_px.
  *
  * Returns: (transfer full) (element-type ShimStripGuess): candidates, best first
  */
@@ -540,7 +543,9 @@ shim_survey_find_near (const ShimSurvey *self, ShimPoint click_px, guint max_can
       const ShimStripGuess *guess = &g_array_index (found, ShimStripGuess, i - 1);
       const int along = guess->transposed ? self->width : self->height;
 
-      if (distance_to_click (guess, click_px, along) > 35.0 / guess->cycles_per_px)
+      const double periods = guess->cycles_per_px > FINE_CYCLES ? CLICK_PERIODS_FINE : CLICK_PERIODS_COARSE;
+
+      if (distance_to_click (guess, click_px, along) > periods / guess->cycles_per_px)
         g_array_remove_index (found, i - 1);
     }
   if (found->len > max_candidates)

@@ -12,6 +12,8 @@
 #define BESIDE_FROM_PX 2.0
 #define BESIDE_SHARE 0.45
 #define BESIDE_MIN_PX 3.0
+#define TENS_FROM_SHARE 0.6
+#define TENS_TO_SHARE 0.95
 /* Local mean of the light: this many slots to each side. */
 #define MEAN_SLOTS 20
 /* A period is believed when its longer ticks stand this far out of the scatter. */
@@ -19,6 +21,8 @@
 /* Weight of a tick falls to a half this many ticks from where they are strongest: farther out, blur mixes them. */
 #define HALF_WEIGHT_TICKS 50.0
 #define MAX_SLOTS 8000
+/* The lane was cut this much short of where its ticks begin. */
+#define EDGE_MARGIN_PX 1.0
 
 typedef struct
 {
@@ -162,8 +166,7 @@ judge_family (const Slots *slots, const Fold *fives, const Fold *twos, int *zero
     return SHIM_TICK_FAMILY_UNKNOWN;
   if (fives->z > twos->z)
     {
-      by_ten = fold (slots, 10 * SLOTS_PER_TICK, 5 * SLOTS_PER_TICK, fives->slot);
-      *zero_slot = by_ten.z > SURE / 2.0 ? by_ten.slot : fives->slot;
+      *zero_slot = fives->slot;
       return SHIM_TICK_FAMILY_FIVES;
     }
   by_four = fold (slots, 4 * SLOTS_PER_TICK, 2 * SLOTS_PER_TICK, twos->slot);
@@ -174,6 +177,22 @@ judge_family (const Slots *slots, const Fold *fives, const Fold *twos, int *zero
   return by_ten.z > by_four.z ? SHIM_TICK_FAMILY_HALVES : SHIM_TICK_FAMILY_BINARY;
 }
 
+/* Ticks of ten reach farther still: columns beyond those of five, as shares of the finest ticks' length beyond the lane. */
+static void
+find_tens (const ShimLuma *luma, const ShimLattice *lattice, int side, const Fold *fives, int *zero_slot)
+{
+  const double half = 0.5 * lattice->lane_width_px;
+  const double length = lattice->edge_side != 0 ? half + lattice->edge_px : 2.0 * half;
+  Slots slots = { 0 };
+  Fold tens = { 0 };
+
+  if (gather (luma, lattice, side * (half + TENS_FROM_SHARE * length), side * (half + TENS_TO_SHARE * length), &slots))
+    tens = fold (&slots, 10 * SLOTS_PER_TICK, 1, 0);
+  slots_clear (&slots);
+  if (tens.z >= SURE && tens.slot % (5 * SLOTS_PER_TICK) == fives->slot)
+    *zero_slot = tens.slot;
+}
+
 /* What the longer ticks on one side say. */
 typedef struct
 {
@@ -181,6 +200,16 @@ typedef struct
   Fold fives;
   Fold twos;
 } Side;
+
+/* Longer ticks reach away from the edge. What was taken for it on their side was the end of the finest ticks. */
+static void
+set_edge_opposite (ShimLattice *lattice, int long_side)
+{
+  if (lattice->edge_side != long_side)
+    return;
+  lattice->edge_side = -long_side;
+  lattice->edge_px = 0.5 * lattice->lane_width_px + EDGE_MARGIN_PX;
+}
 
 static void
 look_beside (const ShimLuma *luma, const ShimLattice *lattice, int side, Side *look)
@@ -214,15 +243,16 @@ shim_tick_ranks_read (const ShimLuma *luma, ShimLattice *lattice)
   ShimTickFamily family = SHIM_TICK_FAMILY_UNKNOWN;
   const Side *best;
   const Fold *fold_used;
-  int zero = 0;
+  int zero = 0, side;
 
-  if (lattice->edge_side <= 0)
-    look_beside (luma, lattice, +1, &looks[0]);
-  if (lattice->edge_side >= 0)
-    look_beside (luma, lattice, -1, &looks[1]);
+  look_beside (luma, lattice, +1, &looks[0]);
+  look_beside (luma, lattice, -1, &looks[1]);
   best = MAX (looks[0].fives.z, looks[0].twos.z) >= MAX (looks[1].fives.z, looks[1].twos.z) ? &looks[0] : &looks[1];
+  side = best == &looks[0] ? +1 : -1;
   if (best->slots.dark != NULL)
     family = judge_family (&best->slots, &best->fives, &best->twos, &zero);
+  if (family == SHIM_TICK_FAMILY_FIVES)
+    find_tens (luma, lattice, side, &best->fives, &zero);
   if (family != SHIM_TICK_FAMILY_UNKNOWN)
     {
       fold_used = family == SHIM_TICK_FAMILY_FIVES ? &best->fives : &best->twos;
@@ -230,6 +260,7 @@ shim_tick_ranks_read (const ShimLuma *luma, ShimLattice *lattice)
       lattice->dark_known = TRUE;
       lattice->long_every = family == SHIM_TICK_FAMILY_FIVES ? 5 : 2;
       shift_readings (lattice, -zero * slot);
+      set_edge_opposite (lattice, side);
     }
   slots_clear (&looks[0].slots);
   slots_clear (&looks[1].slots);
