@@ -161,7 +161,8 @@ test_empty (void)
   g_autofree guint8 *px = NULL;
   g_autoptr (GArray) found = NULL;
 
-  picture.ink = picture.paper;
+  /* Ground alone, with its noise. */
+  picture.ink = picture.paper = 0.2;
   px = tick_picture_draw (&picture, &luma);
   found = survey (&luma, NULL);
   g_assert_cmpuint (found->len, ==, 0);
