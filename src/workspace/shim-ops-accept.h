@@ -14,7 +14,7 @@ G_BEGIN_DECLS
  * @value: the whole number
  * @end: (nullable): "all", "wide", "long" or "table"; %NULL = "all"
  * @table_focal_mm: cell of the own table, for "table"
- * @table_distance_m: cell of the own table, for "table"; INFINITY allowed
+ * @table_distance_m: cell of the own table, for "table"; INFINITY is kept as "not known"
  * @origin: (nullable): "measured", "predicted" or "copied"; %NULL = "measured"
  * @slot: the number it is keyed into, %SHIM_SLOT_IN_LENS, %SHIM_SLOT_NEXT or %SHIM_SLOT_NONE
  * @overwrite: whether the slot may hold another pair, which then loses it

@@ -12,3 +12,4 @@
 #include "shim-ops-slots.h"
 #include "shim-ops-summary.h"
 #include "shim-ops-test.h"
+#include "shim-ops-zoom.h"
