@@ -9,16 +9,22 @@
 #include <unistd.h>
 
 #include "shim-folder-scan.h"
+#include "shim-luma-reader.h"
 
 /* A file whose size and time stood still this long is not being written any more … */
 #define STILL_US (200 * G_TIME_SPAN_MILLISECOND)
 /* … except a raw file, which has no end marker to tell. It also waits for a JPEG of the same frame. */
 #define STILL_RAW_US (2 * G_TIME_SPAN_SECOND)
+/* Some cameras put data of their own behind the end marker: a file that stands still this long is tried by decoding it. */
+#define STILL_TRY_US (2 * G_TIME_SPAN_SECOND)
 /* A JPEG file without its end marker for this long stays broken. */
 #define BROKEN_US (10 * G_TIME_SPAN_SECOND)
 
 /* Some cameras fill up the file after the end marker. */
 #define TAIL_BYTES 4096
+
+/* Rows decoded at once when a file is tried. */
+#define TRY_ROWS 64
 
 static const char *const jpeg_suffixes[] = { ".jpg", ".jpeg", ".jpe" };
 
@@ -34,6 +40,7 @@ typedef struct
   gint64 since_us;    /* unchanged since */
   gboolean is_raw;
   gboolean handed_out;
+  gboolean tried;     /* to decode it, since it last changed */
   gboolean complained;
   guint round;        /* seen in this look */
 } Entry;
@@ -142,6 +149,33 @@ has_end_marker (const char *path)
   return n >= 2 && tail[n - 2] == 0xff && tail[n - 1] == 0xd9;
 }
 
+static gboolean
+go_on (int y0, int n_rows, const guint8 *px, gsize stride, gpointer user_data)
+{
+  return TRUE;
+}
+
+static gboolean
+decodes (const char *path)
+{
+  g_autoptr (ShimPhoto) photo = shim_photo_open (path, NULL);
+
+  return photo != NULL && shim_luma_stream (photo, TRY_ROWS, go_on, NULL, NULL, NULL);
+}
+
+static gboolean
+is_whole_jpeg (Entry *entry, const char *path, gint64 still_us)
+{
+  if (still_us < STILL_US)
+    return FALSE;
+  if (has_end_marker (path))
+    return TRUE;
+  if (still_us < STILL_TRY_US || entry->tried)
+    return FALSE;
+  entry->tried = TRUE;
+  return decodes (path);
+}
+
 /* Takes note of a file. NULL when it is none of ours. */
 static Entry *
 note_file (ShimFolderScan *self, const char *name, const char *path, gint64 now_us)
@@ -165,7 +199,7 @@ note_file (ShimFolderScan *self, const char *name, const char *path, gint64 now_
   else if (entry->size != info.st_size || entry->mtime_us != mtime_us)
     {
       entry->since_us = now_us;
-      entry->complained = FALSE;
+      entry->tried = entry->complained = FALSE;
     }
   entry->size = info.st_size;
   entry->mtime_us = mtime_us;
@@ -208,8 +242,7 @@ judge (ShimFolderScan *self, const char *name, Entry *entry, gint64 now_us, GArr
 
   if (entry->handed_out)
     return;
-  done = entry->size > 0 && still_us >= (entry->is_raw ? STILL_RAW_US : STILL_US)
-         && (entry->is_raw || has_end_marker (path));
+  done = entry->size > 0 && (entry->is_raw ? still_us >= STILL_RAW_US : is_whole_jpeg (entry, path, still_us));
   if (done && entry->is_raw && has_jpeg_beside (self, name))
     entry->handed_out = TRUE;
   else if (done)

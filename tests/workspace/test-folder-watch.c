@@ -4,6 +4,7 @@
 #include <glib/gstdio.h>
 #include <string.h>
 
+#include "frame-render.h"
 #include "shim-folder-scan.h"
 #include "shim-folder-watch.h"
 
@@ -139,6 +140,36 @@ test_others (Fixture *fixture, gconstpointer data)
   assert_looked (scan, MS (3000), "b.JPG", 0);
 }
 
+/* A whole photograph with a maker's own data behind its end, and the same one cut short. */
+static void
+test_trailer (Fixture *fixture, gconstpointer data)
+{
+  g_autoptr (ShimFolderScan) scan = shim_folder_scan_new (fixture->folder);
+  g_autofree char *whole = g_build_filename (fixture->folder, "whole.jpg", NULL);
+  g_autofree char *cut = g_build_filename (fixture->folder, "cut.jpg", NULL);
+  g_autofree char *bytes = NULL;
+  g_autoptr (GError) error = NULL;
+  FrameScene scene;
+  FrameTruth truth;
+  gsize n;
+
+  g_assert_true (shim_folder_scan_start (scan, NULL));
+  frame_scene_init (&scene);
+  scene.width_px = 640;
+  scene.height_px = 400;
+  scene.sensor_width_mm = 3.84;
+  frame_render_file (&scene, whole, &truth, &error);
+  g_assert_no_error (error);
+  g_assert_true (g_file_get_contents (whole, &bytes, &n, NULL));
+  g_assert_true (g_file_set_contents (cut, bytes, n / 2, NULL));
+  put (fixture, "whole.jpg", "maker's data", 12);
+  put (fixture, "cut.jpg", "maker's data", 12);
+  assert_looked (scan, MS (0), "", 2);
+  assert_looked (scan, MS (1900), "", 2);
+  assert_looked (scan, MS (2100), "whole.jpg", 1);
+  assert_looked (scan, MS (2400), "", 1);
+}
+
 static void
 test_order (Fixture *fixture, gconstpointer data)
 {
@@ -242,6 +273,7 @@ main (int argc, char *argv[])
   g_test_init (&argc, &argv, NULL);
   ADD ("half-written", test_half_written);
   ADD ("marker-in-the-middle", test_marker_in_the_middle);
+  ADD ("trailer", test_trailer);
   ADD ("others", test_others);
   ADD ("order", test_order);
   ADD ("problems", test_problems);
