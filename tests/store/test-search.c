@@ -77,7 +77,9 @@ test_words (void)
   }
   for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
     {
-      g_test_message ("%u: %s", i, cases[i].words);
+      g_autofree char *shown = g_strescape (cases[i].words, NULL);
+
+      g_test_message ("%u: %s", i, shown);
       g_assert_cmpint (count_found (f.reg, SHIM_TYPE_LENS, cases[i].words), ==, cases[i].n_lenses);
     }
   g_assert_cmpint (count_found (f.reg, SHIM_TYPE_BODY, "velle"), ==, 0);

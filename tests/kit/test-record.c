@@ -1,0 +1,172 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "shim-kinds.h"
+#include "shim-kit-error.h"
+
+/* Field tables, and fields as text. */
+
+static void
+test_tables (void)
+{
+  const GType *types;
+  guint n_types;
+
+  types = shim_kind_list_types (&n_types);
+  g_assert_cmpuint (n_types, ==, 16);
+  for (guint i = 0; i < n_types; i++)
+    {
+      const ShimKind *kind = shim_kind_for_type (types[i]);
+      g_autoptr (ShimRecord) record = g_object_new (types[i], NULL);
+
+      g_assert_true (shim_kind_from_name (kind->name) == kind);
+      for (guint j = 0; j < kind->n_fields; j++)
+        {
+          const ShimField *field = &kind->fields[j];
+
+          g_assert_true (shim_kind_find_field (kind, field->name) == field);
+          g_assert_nonnull (g_object_class_find_property (G_OBJECT_GET_CLASS (record), field->name));
+          g_assert_true ((field->type == SHIM_FIELD_CHOICE) == (field->choices != NULL));
+          if (field->ref != NULL)
+            g_assert_nonnull (shim_kind_from_name (field->ref));
+          /* Nothing is known of a new record. */
+          if (field->type != SHIM_FIELD_BOOL)
+            g_assert_false (shim_record_is_known (record, field));
+        }
+    }
+  g_assert_null (shim_kind_from_name ("unicorn"));
+}
+
+static void
+test_parse (void)
+{
+  static const struct
+  {
+    const char *field;
+    const char *text;
+    const char *back; /* NULL = refused */
+  } cases[] = {
+    { "serial", "0012", "0012" },
+    { "serial", "  0012 ", "0012" },
+    { "serial", "", "" },
+    { "range_min", "-20", "-20" },
+    { "range_min", "\u221220", "-20" }, /* the typographic minus */
+    { "range_min", "20", NULL },
+    { "range_min", "-20.5", NULL },
+    { "range_min", "minus twenty", NULL },
+    { "slot_count", "99999999999999999999", NULL },
+    { "pixel_pitch_um", "4,3", "4.3" },
+    { "pixel_pitch_um", "4.3", "4.3" },
+    { "pixel_pitch_um", "4.3 µm", NULL },
+    { "pixel_pitch_um", "nan", NULL },
+    { "pixel_pitch_um", "inf", NULL },
+    { "pixel_pitch_um", "1e9", NULL },
+    { "bought_on", "2024-02-29", "2024-02-29" },
+    { "bought_on", "2023-02-29", NULL },
+    { "bought_on", "yesterday", NULL },
+    { "archived", "yes", "yes" },
+    { "archived", "X", "yes" },
+    { "archived", "0", "no" },
+    { "archived", "perhaps", NULL },
+    { "direction", "toward", "toward" },
+    { "direction", "Toward the camera", "toward" },
+    { "direction", "up", NULL },
+    { "note", "\xff", NULL },
+  };
+
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autoptr (ShimBody) body = shim_body_new ();
+      const ShimField *field = shim_kind_find_field (shim_kind_for_type (SHIM_TYPE_BODY), cases[i].field);
+      g_autoptr (ShimRecord) before = shim_record_copy (SHIM_RECORD (body));
+      g_autoptr (GError) error = NULL;
+      gboolean parsed = shim_record_parse (SHIM_RECORD (body), field, cases[i].text, &error);
+      g_autofree char *back = shim_record_to_string (SHIM_RECORD (body), field);
+
+      g_assert_cmpint (parsed, ==, cases[i].back != NULL);
+      if (parsed)
+        g_assert_cmpstr (back, ==, cases[i].back);
+      else
+        {
+          g_assert_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID);
+          g_assert_true (shim_record_equal (SHIM_RECORD (body), before));
+        }
+    }
+}
+
+static void
+test_headings (void)
+{
+  static const struct
+  {
+    const char *heading;
+    const char *field;
+  } cases[] = {
+    { "Serial number", "serial" }, { "serial", "serial" }, { "SERIAL  NUMBER:", "serial" }, { "focal_min_mm", "focal_min_mm" },
+    { "Nearest distance (mm)", "nearest_mm" }, { "Name", "label" }, { "colour", NULL }, { "", NULL },
+  };
+
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      const ShimField *field = shim_kind_guess_field (shim_kind_for_type (SHIM_TYPE_LENS), cases[i].heading);
+
+      g_assert_cmpstr (field != NULL ? field->name : NULL, ==, cases[i].field);
+    }
+}
+
+static void
+test_check (void)
+{
+  g_autoptr (ShimEvent) event = shim_event_new ();
+  g_autoptr (GError) error = NULL;
+
+  g_object_set (event, "item-kind", "lens", "item", "x", "happened-on", "2026-05-01", "kind", "knock", NULL);
+  g_assert_false (shim_record_check (SHIM_RECORD (event), &error));
+  g_assert_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_MISSING);
+  g_clear_error (&error);
+  /* Kept in UTC, so that times as text sort by time. */
+  g_object_set (event, "noted-at", "2026-05-01T10:00:00+02:00", NULL);
+  g_assert_false (shim_record_check (SHIM_RECORD (event), &error));
+  g_assert_nonnull (strstr (error->message, "2026-05-01T08:00:00Z"));
+  g_clear_error (&error);
+  g_object_set (event, "noted-at", "2026-05-01T08:00:00Z", NULL);
+  g_assert_true (shim_record_check (SHIM_RECORD (event), &error));
+  g_object_set (event, "kind", "earthquake", NULL);
+  g_assert_false (shim_record_check (SHIM_RECORD (event), &error));
+  g_assert_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID);
+}
+
+static void
+count_notify (GObject *object, GParamSpec *pspec, guint *n)
+{
+  (*n)++;
+}
+
+static void
+test_notify (void)
+{
+  g_autoptr (ShimLens) lens = shim_lens_new ();
+  guint n = 0;
+
+  g_signal_connect (lens, "notify", G_CALLBACK (count_notify), &n);
+  g_object_set (lens, "label", "Velle 85", "focal-min-mm", 85.0, NULL);
+  g_assert_cmpuint (n, ==, 2);
+  g_object_set (lens, "label", "Velle 85", "focal-min-mm", 85.0, NULL);
+  shim_record_set_real (SHIM_RECORD (lens), shim_kind_find_field (shim_kind_for_type (SHIM_TYPE_LENS), "nearest_mm"), NAN);
+  g_assert_cmpuint (n, ==, 2);
+}
+
+int
+main (int argc, char **argv)
+{
+  g_test_init (&argc, &argv, NULL);
+  g_test_add_func ("/kit/record/tables", test_tables);
+  g_test_add_func ("/kit/record/parse", test_parse);
+  g_test_add_func ("/kit/record/headings", test_headings);
+  g_test_add_func ("/kit/record/check", test_check);
+  g_test_add_func ("/kit/record/notify", test_notify);
+  return g_test_run ();
+}
