@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
-#include <json-glib/json-glib.h>
 #include <math.h>
 
 #include "shim-bench-reading.h"
@@ -16,14 +15,9 @@
 ShimMeasurement *
 shim_bench_reading_measurement (ShimReading *reading)
 {
-  g_autoptr (JsonNode) node = NULL;
-
   if (reading == NULL || reading->details == NULL)
     return NULL;
-  node = json_from_string (reading->details, NULL);
-  if (node == NULL || !JSON_NODE_HOLDS_OBJECT (node))
-    return NULL;
-  return shim_measurement_from_json (json_node_get_object (node), NULL);
+  return shim_measurement_from_details (reading->details, NULL);
 }
 
 /**
