@@ -319,8 +319,10 @@ shim_blur_curve_class_init (ShimBlurCurveClass *klass)
   object_class->set_property = shim_blur_curve_set_property;
   object_class->dispose = shim_blur_curve_dispose;
   properties[PROP_HOVER_READING] =
+      /* Lax, because NAN is not within any range. */
       g_param_spec_double ("hover-reading", NULL, NULL, -G_MAXDOUBLE, G_MAXDOUBLE, 0.0,
-                           G_PARAM_READWRITE | G_PARAM_EXPLICIT_NOTIFY | G_PARAM_STATIC_STRINGS);
+                           G_PARAM_READWRITE | G_PARAM_LAX_VALIDATION | G_PARAM_EXPLICIT_NOTIFY |
+                               G_PARAM_STATIC_STRINGS);
   g_object_class_install_properties (object_class, N_PROPS, properties);
   gtk_widget_class_set_layout_manager_type (GTK_WIDGET_CLASS (klass), GTK_TYPE_BIN_LAYOUT);
 }

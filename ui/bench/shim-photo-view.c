@@ -300,8 +300,10 @@ static void
 install_properties (GObjectClass *object_class)
 {
   properties[PROP_HOVER_READING] =
+      /* Lax, because NAN is not within any range. */
       g_param_spec_double ("hover-reading", NULL, NULL, -G_MAXDOUBLE, G_MAXDOUBLE, 0.0,
-                           G_PARAM_READWRITE | G_PARAM_EXPLICIT_NOTIFY | G_PARAM_STATIC_STRINGS);
+                           G_PARAM_READWRITE | G_PARAM_LAX_VALIDATION | G_PARAM_EXPLICIT_NOTIFY |
+                               G_PARAM_STATIC_STRINGS);
   properties[PROP_EDITABLE] =
       g_param_spec_boolean ("editable", NULL, NULL, TRUE, G_PARAM_READWRITE | G_PARAM_STATIC_STRINGS);
   properties[PROP_ZOOM] = g_param_spec_double ("zoom", NULL, NULL, 0.0, SHIM_VIEW_ZOOM_MAX, 0.0,
