@@ -65,7 +65,8 @@ test_axis_steps (void)
       g_assert_true (fabs (digits - 1.0) < 1e-6 || fabs (digits - 2.0) < 1e-6 || fabs (digits - 5.0) < 1e-6);
       g_assert_cmpfloat (step / span * 600.0, >=, 60.0 - 1e-6);
       g_assert_cmpfloat (step / span * 600.0, <=, 150.0 + 1e-6);
-      g_assert_cmpfloat_with_epsilon (shim_plot_axis_value (&axis, shim_plot_axis_at (&axis, step)), step, 1e-9 * span);
+      g_assert_cmpfloat_with_epsilon (shim_plot_axis_value (&axis, shim_plot_axis_at (&axis, step)), step,
+                                      1e-9 * span);
     }
 }
 
@@ -220,7 +221,8 @@ test_seams (void)
         int width, height;
         g_autofree guint8 *pixels = NULL;
 
-        shim_photo_view_show_place (SHIM_PHOTO_VIEW (view), (ShimPoint){ 1031.3 + 170.77 * place, 700.9 + 93.31 * place }, zooms[i]);
+        shim_photo_view_show_place (SHIM_PHOTO_VIEW (view),
+                                    (ShimPoint){ 1031.3 + 170.77 * place, 700.9 + 93.31 * place }, zooms[i]);
         pixels = drawn (view, &width, &height);
         g_test_message ("zoom %g, place %d", zooms[i], place);
         g_assert_cmpuint (count_other_than (pixels, width, height, 128), ==, 0);
@@ -258,11 +260,15 @@ test_hard_pixels (void)
   shim_photo_view_set_path (SHIM_PHOTO_VIEW (view), path);
   wait_until_loaded (SHIM_PHOTO_VIEW (view));
   /* The left upper corner of the view on the left upper corner of pixel (600, 500). */
-  shim_photo_view_show_place (SHIM_PHOTO_VIEW (view), (ShimPoint){ 600.0 + gtk_widget_get_width (view) / 8.0, 500.0 + gtk_widget_get_height (view) / 8.0 }, 4.0);
+  shim_photo_view_show_place (SHIM_PHOTO_VIEW (view),
+                              (ShimPoint){ 600.0 + gtk_widget_get_width (view) / 8.0,
+                                           500.0 + gtk_widget_get_height (view) / 8.0 },
+                              4.0);
   pixels = drawn (view, &width, &height);
   for (int y = 0; y < height; y++)
     for (int x = 0; x < width; x++)
-      n_wrong += memcmp (pixels + 4 * (y * width + x), source + (500 + y / 4) * picture->stride + 4 * (600 + x / 4), 3) != 0;
+      n_wrong +=
+          memcmp (pixels + 4 * (y * width + x), source + (500 + y / 4) * picture->stride + 4 * (600 + x / 4), 3) != 0;
   g_assert_cmpuint (n_wrong, ==, 0);
   gtk_window_destroy (GTK_WINDOW (window));
   picture_remove (path);
@@ -339,7 +345,8 @@ test_moved_on (void)
 static ShimMarkHandle *
 handle_of (GtkWidget *view, ShimMark mark)
 {
-  for (GtkWidget *child = gtk_widget_get_first_child (view); child != NULL; child = gtk_widget_get_next_sibling (child))
+  for (GtkWidget *child = gtk_widget_get_first_child (view); child != NULL;
+       child = gtk_widget_get_next_sibling (child))
     if (SHIM_IS_MARK_HANDLE (child) && shim_mark_handle_get_mark (SHIM_MARK_HANDLE (child)) == mark)
       return SHIM_MARK_HANDLE (child);
   g_assert_not_reached ();

@@ -96,7 +96,7 @@ shim_photo_view_snapshot_loupe (ShimPhotoView *self, const ShimPhotoOverlay *ove
   gtk_snapshot_append_outset_shadow (overlay->snapshot, &shape, &overlay->palette->halo, 0.0f, 1.0f, 2.0f, 4.0f);
   gtk_snapshot_push_rounded_clip (overlay->snapshot, &shape);
   gtk_snapshot_append_color (overlay->snapshot, &ground, &area);
-  shim_tile_set_snapshot (self->tiles, overlay->snapshot, &transform, &area, scale_factor);
+  shim_photo_view_append_tiles (self, overlay->snapshot, &transform, &area);
   draw_line_in_loupe (overlay, mark);
   gtk_snapshot_pop (overlay->snapshot);
   gtk_snapshot_append_border (overlay->snapshot, &shape, widths, colours);

@@ -45,6 +45,7 @@ picture_came (ShimPhotoView *self, int level, ShimPicture *picture)
 {
   gboolean is_first = self->photo_width == 0;
 
+  g_clear_pointer (&self->node, gsk_render_node_unref);
   shim_tile_set_take_level (self->tiles, level, picture);
   shim_tile_set_get_size (self->tiles, &self->photo_width, &self->photo_height);
   if (is_first)
@@ -129,6 +130,7 @@ shim_photo_view_unload (ShimPhotoView *self)
   g_clear_object (&self->cancellable);
   g_clear_pointer (&self->photo, shim_photo_unref);
   g_clear_pointer (&self->path, g_free);
+  g_clear_pointer (&self->node, gsk_render_node_unref);
   g_clear_pointer (&self->tiles, shim_tile_set_free);
   self->photo_width = self->photo_height = 0;
 }

@@ -27,6 +27,8 @@ struct _ShimPhotoView
   ShimTileSet *tiles;
   int photo_width;
   int photo_height;
+  GskRenderNode *node; /* the photograph as last drawn with cairo */
+  ShimViewTransform node_transform;
 
   /* how it lies in the view */
   ShimViewTransform transform;
@@ -58,6 +60,8 @@ void shim_photo_view_watch_handle    (ShimPhotoView *self, ShimMarkHandle *handl
 void shim_photo_view_view_changed    (ShimPhotoView *self);
 void shim_photo_view_marks_changed   (ShimPhotoView *self, gboolean settled);
 void shim_photo_view_fill_overlay    (ShimPhotoView *self, ShimPhotoOverlay *overlay, const ShimPalette *palette);
+void shim_photo_view_append_tiles    (ShimPhotoView *self, GtkSnapshot *snapshot, const ShimViewTransform *transform,
+                                      const graphene_rect_t *area);
 void shim_photo_view_snapshot_loupe  (ShimPhotoView *self, const ShimPhotoOverlay *overlay);
 
 G_END_DECLS

@@ -8,8 +8,10 @@
 #define TILE_PX 512
 /* Beyond this many device pixels a pixel, smoothing at the edges no longer shows. */
 #define LARGEST_BLOCK 16
-/* Magnified tiles kept, 1 MiB each: two screens full at scale 1. */
-#define MAGNIFIED_KEPT 32
+/* From this many device pixels a pixel on, pixels have hard edges. */
+#define HARD_ZOOM 2.0
+/* Tiles kept, 1 MiB each, besides all that show: a renderer keeps a copy of each of them. */
+#define TILES_KEPT 16
 
 typedef struct
 {
@@ -18,29 +20,29 @@ typedef struct
   double scale_y;
   int n_columns;
   int n_rows;
-  GdkTexture **tiles;
+  cairo_surface_t *surface; /* the whole level, over the same memory */
 } Level;
 
 typedef struct
 {
   GdkTexture *texture;
   guint used_at;
-} Magnified;
+} Tile;
 
 struct _ShimTileSet
 {
   Level levels[SHIM_TILE_LEVELS];
-  GHashTable *magnified; /* guint64 key → Magnified */
-  guint drawing;         /* counts the snapshots */
+  GHashTable *tiles; /* gint64 key → Tile */
+  guint drawing;     /* counts the snapshots */
 };
 
 static void
-magnified_free (gpointer data)
+tile_free (gpointer data)
 {
-  Magnified *magnified = data;
+  Tile *tile = data;
 
-  g_object_unref (magnified->texture);
-  g_free (magnified);
+  g_object_unref (tile->texture);
+  g_free (tile);
 }
 
 /**
@@ -53,16 +55,14 @@ shim_tile_set_new (void)
 {
   ShimTileSet *self = g_new0 (ShimTileSet, 1);
 
-  self->magnified = g_hash_table_new_full (g_int64_hash, g_int64_equal, g_free, magnified_free);
+  self->tiles = g_hash_table_new_full (g_int64_hash, g_int64_equal, g_free, tile_free);
   return self;
 }
 
 static void
 level_clear (Level *level)
 {
-  for (int i = 0; i < level->n_columns * level->n_rows; i++)
-    g_clear_object (&level->tiles[i]);
-  g_clear_pointer (&level->tiles, g_free);
+  g_clear_pointer (&level->surface, cairo_surface_destroy);
   g_clear_pointer (&level->picture, shim_picture_free);
   level->n_columns = level->n_rows = 0;
 }
@@ -78,7 +78,7 @@ shim_tile_set_free (ShimTileSet *self)
     return;
   for (int i = 0; i < SHIM_TILE_LEVELS; i++)
     level_clear (&self->levels[i]);
-  g_hash_table_unref (self->magnified);
+  g_hash_table_unref (self->tiles);
   g_free (self);
 }
 
@@ -100,6 +100,7 @@ shim_tile_set_take_level (ShimTileSet *self, int level, ShimPicture *picture)
   g_return_if_fail (picture != NULL);
 
   target = &self->levels[level];
+  g_hash_table_remove_all (self->tiles);
   level_clear (target);
   target->picture = picture;
   if (level == SHIM_TILE_LEVEL_QUICK)
@@ -114,7 +115,6 @@ shim_tile_set_take_level (ShimTileSet *self, int level, ShimPicture *picture)
     }
   target->n_columns = (picture->width + TILE_PX - 1) / TILE_PX;
   target->n_rows = (picture->height + TILE_PX - 1) / TILE_PX;
-  target->tiles = g_new0 (GdkTexture *, (gsize) target->n_columns * target->n_rows);
 }
 
 /**
@@ -179,22 +179,15 @@ level_for (ShimTileSet *self, double device_zoom)
 
 /* A texture over a part of the level's own memory: nothing is copied. */
 static GdkTexture *
-tile_at (Level *level, int column, int row)
+slice (const ShimPicture *picture, int column, int row)
 {
-  GdkTexture **slot = &level->tiles[row * level->n_columns + column];
-  const ShimPicture *picture = level->picture;
+  int width = MIN (TILE_PX, picture->width - column * TILE_PX);
+  int height = MIN (TILE_PX, picture->height - row * TILE_PX);
+  gsize offset = (gsize) row * TILE_PX * picture->stride + (gsize) column * TILE_PX * 4;
+  gsize size = (gsize) (height - 1) * picture->stride + (gsize) width * 4;
+  g_autoptr (GBytes) bytes = g_bytes_new_from_bytes (picture->bytes, offset, size);
 
-  if (*slot == NULL)
-    {
-      int width = MIN (TILE_PX, picture->width - column * TILE_PX);
-      int height = MIN (TILE_PX, picture->height - row * TILE_PX);
-      gsize offset = (gsize) row * TILE_PX * picture->stride + (gsize) column * TILE_PX * 4;
-      gsize size = (gsize) (height - 1) * picture->stride + (gsize) width * 4;
-      g_autoptr (GBytes) slice = g_bytes_new_from_bytes (picture->bytes, offset, size);
-
-      *slot = gdk_memory_texture_new (width, height, GDK_MEMORY_B8G8R8A8_PREMULTIPLIED, slice, picture->stride);
-    }
-  return *slot;
+  return gdk_memory_texture_new (width, height, GDK_MEMORY_B8G8R8A8_PREMULTIPLIED, bytes, picture->stride);
 }
 
 /* Every pixel of a small piece as a block of pixels. GTK 4.8 smooths each texture that it enlarges; a texture that is
@@ -229,20 +222,24 @@ magnify (const ShimPicture *picture, int x0, int y0, int width, int height, int 
   return gdk_memory_texture_new (width * block, height * block, GDK_MEMORY_B8G8R8A8_PREMULTIPLIED, bytes, stride);
 }
 
+/* A tile of a level; with a block above 1, of that level with its pixels enlarged. */
 static GdkTexture *
-magnified_tile_at (ShimTileSet *self, int column, int row, int block)
+tile_at (ShimTileSet *self, const Level *level, int column, int row, int block)
 {
-  const ShimPicture *picture = self->levels[0].picture;
+  const ShimPicture *picture = level->picture;
   int side = TILE_PX / block;
-  gint64 key = ((gint64) block << 48) | ((gint64) row << 24) | column;
-  Magnified *found = g_hash_table_lookup (self->magnified, &key);
+  gint64 key = ((gint64) (level - self->levels) << 56) | ((gint64) block << 48) | ((gint64) row << 24) | column;
+  Tile *found = g_hash_table_lookup (self->tiles, &key);
 
   if (found == NULL)
     {
-      found = g_new0 (Magnified, 1);
-      found->texture = magnify (picture, column * side, row * side, MIN (side, picture->width - column * side),
-                                MIN (side, picture->height - row * side), block);
-      g_hash_table_insert (self->magnified, g_memdup2 (&key, sizeof key), found);
+      found = g_new0 (Tile, 1);
+      if (block == 1)
+        found->texture = slice (picture, column, row);
+      else
+        found->texture = magnify (picture, column * side, row * side, MIN (side, picture->width - column * side),
+                                  MIN (side, picture->height - row * side), block);
+      g_hash_table_insert (self->tiles, g_memdup2 (&key, sizeof key), found);
     }
   found->used_at = self->drawing;
   return found->texture;
@@ -251,11 +248,11 @@ magnified_tile_at (ShimTileSet *self, int column, int row, int block)
 static gboolean
 is_stale_cb (gpointer key, gpointer value, gpointer user_data)
 {
-  const Magnified *magnified = value;
+  const Tile *tile = value;
   const ShimTileSet *self = user_data;
 
   /* The loupe draws right after the view: what either needed last stays. */
-  return self->drawing - magnified->used_at > 2;
+  return self->drawing - tile->used_at > 2;
 }
 
 /* Whole device pixels: an edge in between would let the background shine through. */
@@ -337,7 +334,7 @@ snapshot_hard (ShimTileSet *self, GtkSnapshot *snapshot, const ShimViewTransform
 
   for (int row = span.first_row; row <= span.last_row; row++)
     for (int column = span.first_column; column <= span.last_column; column++, n_drawn++)
-      append_tile (snapshot, magnified_tile_at (self, column, row, block), transform,
+      append_tile (snapshot, tile_at (self, &self->levels[0], column, row, block), transform,
                    (ShimPoint){ (double) column * side, (double) row * side },
                    (ShimPoint){ far_edge (column, side, n_columns, picture->width),
                                 far_edge (row, side, n_rows, picture->height) },
@@ -346,8 +343,8 @@ snapshot_hard (ShimTileSet *self, GtkSnapshot *snapshot, const ShimViewTransform
 }
 
 static guint
-snapshot_smooth (Level *level, GtkSnapshot *snapshot, const ShimViewTransform *transform, const graphene_rect_t *area,
-                 int scale_factor)
+snapshot_smooth (ShimTileSet *self, const Level *level, GtkSnapshot *snapshot, const ShimViewTransform *transform,
+                 const graphene_rect_t *area, int scale_factor)
 {
   double side_x = TILE_PX / level->scale_x, side_y = TILE_PX / level->scale_y;
   guint n_drawn = 0;
@@ -356,7 +353,8 @@ snapshot_smooth (Level *level, GtkSnapshot *snapshot, const ShimViewTransform *t
   span_find (&span, side_x, side_y, level->n_columns, level->n_rows, transform, area);
   for (int row = span.first_row; row <= span.last_row; row++)
     for (int column = span.first_column; column <= span.last_column; column++, n_drawn++)
-      append_tile (snapshot, tile_at (level, column, row), transform, (ShimPoint){ column * side_x, row * side_y },
+      append_tile (snapshot, tile_at (self, level, column, row, 1), transform,
+                   (ShimPoint){ column * side_x, row * side_y },
                    (ShimPoint){ far_edge (column, side_x, level->n_columns, level->picture->picture_width),
                                 far_edge (row, side_y, level->n_rows, level->picture->picture_height) },
                    scale_factor);
@@ -386,11 +384,66 @@ shim_tile_set_snapshot (ShimTileSet *self, GtkSnapshot *snapshot, const ShimView
   if (level == NULL)
     return 0;
   self->drawing++;
-  if (level == &self->levels[0] && device_zoom >= 2.0)
+  if (level == &self->levels[0] && device_zoom >= HARD_ZOOM)
     n_drawn = snapshot_hard (self, snapshot, transform, area, scale_factor);
   else
-    n_drawn = snapshot_smooth (level, snapshot, transform, area, scale_factor);
-  if (g_hash_table_size (self->magnified) > MAGNIFIED_KEPT)
-    g_hash_table_foreach_remove (self->magnified, is_stale_cb, self);
+    n_drawn = snapshot_smooth (self, level, snapshot, transform, area, scale_factor);
+  if (g_hash_table_size (self->tiles) > TILES_KEPT)
+    g_hash_table_foreach_remove (self->tiles, is_stale_cb, self);
   return n_drawn;
+}
+
+static cairo_surface_t *
+surface_of (Level *level)
+{
+  const ShimPicture *picture = level->picture;
+
+  /* Cairo wants memory that can be written to, and writes nothing to a surface that is only a source. */
+  if (level->surface == NULL)
+    level->surface =
+        cairo_image_surface_create_for_data ((guint8 *) g_bytes_get_data (picture->bytes, NULL), CAIRO_FORMAT_RGB24,
+                                             picture->width, picture->height, (int) picture->stride);
+  return level->surface;
+}
+
+/**
+ * shim_tile_set_node:
+ * @self: a tile set
+ * @transform: how the photograph lies in the view
+ * @area: the part of the view that shows it
+ * @scale_factor: device pixels per widget pixel
+ *
+ * The same picture as shim_tile_set_snapshot() draws, for the renderer that paints with cairo. In GTK 4.8 that
+ * renderer copies every
+ * texture in every frame by way of floating-point numbers, which takes it several times as long as painting
+ * straight from the memory of
+ * the decoded level. Keep the node as long as nothing changes: then nothing is painted.
+ *
+ * Returns: (transfer full) (nullable): what to append
+ */
+GskRenderNode *
+shim_tile_set_node (ShimTileSet *self, const ShimViewTransform *transform, const graphene_rect_t *area,
+                    int scale_factor)
+{
+  double device_zoom = transform->zoom * scale_factor;
+  Level *level = level_for (self, device_zoom);
+  ShimPoint corner = shim_view_transform_to_view (transform, (ShimPoint){ 0.0, 0.0 });
+  GskRenderNode *node;
+  cairo_t *cr;
+
+  if (level == NULL)
+    return NULL;
+  node = gsk_cairo_node_new (area);
+  cr = gsk_cairo_node_get_draw_context (node);
+  cairo_translate (cr, whole_pixel (corner.x, scale_factor), whole_pixel (corner.y, scale_factor));
+  cairo_scale (cr, transform->zoom / level->scale_x, transform->zoom / level->scale_y);
+  cairo_set_source_surface (cr, surface_of (level), 0.0, 0.0);
+  /* Padded, or the outermost pixels would fade into nothing. */
+  cairo_pattern_set_extend (cairo_get_source (cr), CAIRO_EXTEND_PAD);
+  cairo_pattern_set_filter (cairo_get_source (cr), level == &self->levels[0] && device_zoom >= HARD_ZOOM
+                                                       ? CAIRO_FILTER_NEAREST
+                                                       : CAIRO_FILTER_BILINEAR);
+  cairo_paint (cr);
+  cairo_destroy (cr);
+  return node;
 }

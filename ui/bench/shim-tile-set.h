@@ -27,6 +27,9 @@ gboolean     shim_tile_set_get_size     (const ShimTileSet *self, int *width, in
 guint        shim_tile_set_snapshot     (ShimTileSet *self, GtkSnapshot *snapshot, const ShimViewTransform *transform,
                                          const graphene_rect_t *area, int scale_factor);
 
+GskRenderNode *shim_tile_set_node       (ShimTileSet *self, const ShimViewTransform *transform, const graphene_rect_t *area,
+                                         int scale_factor);
+
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimTileSet, shim_tile_set_free)
 
 G_END_DECLS
