@@ -486,6 +486,20 @@ no_ruler (const ShimMeasureRequest *request)
                                     "that its ticks are in focus somewhere.");
 }
 
+/* The sharp line is worth showing all the same. */
+static void
+refuse_without_target (ShimMeasurement *result)
+{
+  const ShimPoint sharp_px = result->sharp_px;
+  const double sharp_reading_mm = result->sharp_reading_mm;
+
+  shim_measurement_refuse (result, SHIM_REFUSAL_NO_TARGET,
+                           "The sharp line was found, but not where the target is. Show the place on the ruler that is level "
+                           "with the target's face.");
+  result->sharp_px = sharp_px;
+  result->sharp_reading_mm = sharp_reading_mm;
+}
+
 static void
 measure (Measure *self, const ShimStripGuess *guess)
 {
@@ -500,9 +514,7 @@ measure (Measure *self, const ShimStripGuess *guess)
         measure_guess (self, &g_array_index (found, ShimStripGuess, i));
     }
   if (self->result->refusal == SHIM_REFUSAL_NONE && !self->request->has_target)
-    shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_TARGET,
-                             "The sharp line was found, but not where the target is. Show the place on the ruler that is level "
-                             "with the target's face.");
+    refuse_without_target (self->result);
 }
 
 /**
