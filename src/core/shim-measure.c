@@ -16,8 +16,6 @@
 #define STRIP_HALF_WIDTH_PX 56.0
 #define STRIP_BEYOND_SHARE 0.35
 #define STRIP_BEYOND_PX 64.0
-/* Places that look like ticks are tried until one of them is a ruler. */
-#define MAX_GUESSES 3
 /* How well a target line is given, pixels. */
 #define TARGET_SE_PX 0.2
 /* Fewer ticks than this are not worth a measurement. */
@@ -26,6 +24,10 @@
 #define MAX_RESIDUAL_TICKS 0.09
 /* ... and above which it does not carry an extrapolation beyond the ruler. */
 #define SIDE_RESIDUAL_TICKS 0.04
+/* How far from the ruler the target line may be given, mm: across, and along beyond the ticks seen (or as much again as is
+ * seen of the scale). */
+#define TARGET_ACROSS_MM 200.0
+#define TARGET_ALONG_MM 100.0
 #define DISTANCE_AGREES 0.03
 #define PULL_WARN 3.5
 /* A blur factor outside of these may come of another tick spacing, if the recorded distance allows it (as a log). */
@@ -139,10 +141,10 @@ find_guesses (const ShimLuma *luma, const ShimMeasureRequest *request)
     {
       const ShimPoint at = { request->click_px.x - rect.x, request->click_px.y - rect.y };
 
-      found = shim_survey_find_near (survey, at, MAX_GUESSES);
+      found = shim_survey_find_near (survey, at, SHIM_MEASURE_CANDIDATES);
     }
   else
-    found = shim_survey_find (survey, MAX_GUESSES);
+    found = shim_survey_find (survey, SHIM_MEASURE_CANDIDATES);
   for (guint i = 0; i < found->len; i++)
     move_guess (&g_array_index (found, ShimStripGuess, i), luma, rect);
   return found;
@@ -264,7 +266,8 @@ take_sharp_line (Measure *self, ShimSharpLine *line)
     result->curve[i].along_px *= sqrt (1.0 + lattice->u1 * lattice->u1);
   copy_warnings (self, line->warnings);
 
-  if (refusal_names_side (line->refusal) && lattice->residual_mm > SIDE_RESIDUAL_TICKS * lattice->tick_mm)
+  if (refusal_names_side (line->refusal) &&
+      (lattice->residual_mm > SIDE_RESIDUAL_TICKS * lattice->tick_mm || lattice->long_every == 0))
     {
       shim_measurement_refuse (result, SHIM_REFUSAL_NOTHING_SHARP,
                                "Nothing on the ruler is sharp: only its longest marks can be seen, and not well. Check that the "
@@ -313,6 +316,24 @@ lattice_is_worth (const ShimLattice *lattice)
   return lattice->residual_mm < MAX_RESIDUAL_TICKS * lattice->tick_mm && lattice->n_phase >= 3;
 }
 
+/* The target stands beside the ruler. Ticks that are far from it are something else in the picture. */
+static gboolean
+target_is_beside (const Measure *self)
+{
+  const ShimLattice *lattice = &self->lattice;
+  const ShimPoint target = self->request->target_px;
+  const double u = lattice->transposed ? target.y : target.x;
+  const double margin = MAX (TARGET_ALONG_MM, lattice->last_reading_mm - lattice->first_reading_mm);
+  double reading, mm_per_px;
+
+  if (!self->request->has_target || strip_is_usable (self->request) || self->request->has_click)
+    return TRUE;
+  reading = shim_lattice_reading (lattice, self->v_target);
+  mm_per_px = shim_geometry_depth_mm (&self->geometry, lattice, self->v_target) / self->geometry.image_px;
+  return reading > lattice->first_reading_mm - margin && reading < lattice->last_reading_mm + margin &&
+         !(fabs (u - shim_lattice_u_at (lattice, self->v_target)) * mm_per_px > TARGET_ACROSS_MM);
+}
+
 /* Everything that depends on how far apart the ticks are. */
 static void
 measure_with_tick (Measure *self, double tick_mm)
@@ -328,7 +349,11 @@ measure_with_tick (Measure *self, double tick_mm)
   describe_optics (self);
   warn_about_geometry (self);
   warn_about_ticks (self);
-  if (self->lattice.n_ticks < MIN_TICKS)
+  if (!target_is_beside (self))
+    shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_RULER,
+                             "Ticks were found, but far from the target line. Show where the ruler is by a click or a strip along "
+                             "its tick edge.");
+  else if (self->lattice.n_ticks < MIN_TICKS)
     shim_measurement_refuse (self->result, SHIM_REFUSAL_TOO_FEW_TICKS,
                              "Only %u ticks of the ruler can be seen. Use a longer ruler, or see that more of it is sharp.",
                              self->lattice.n_ticks);
@@ -510,11 +535,83 @@ measure (Measure *self, const ShimStripGuess *guess)
     {
       g_autoptr (GArray) found = find_guesses (self->luma, self->request);
 
-      for (guint i = 0; i < found->len && self->result->refusal == SHIM_REFUSAL_NO_RULER; i++)
-        measure_guess (self, &g_array_index (found, ShimStripGuess, i));
+      for (guint i = 0; i < found->len && !shim_measure_is_settled (self->result); i++)
+        {
+          Measure next = { .luma = self->luma, .request = self->request, .v_target = NAN };
+          ShimMeasurement *dropped;
+
+          next.result = no_ruler (self->request);
+          measure_guess (&next, &g_array_index (found, ShimStripGuess, i));
+          dropped = next.result;
+          if (shim_measure_tells_more (next.result, self->result))
+            {
+              dropped = self->result;
+              *self = next;
+            }
+          shim_measurement_free (dropped);
+        }
     }
   if (self->result->refusal == SHIM_REFUSAL_NONE && !self->request->has_target)
     refuse_without_target (self->result);
+}
+
+/* How much a result says about a ruler: refusals that anything regular may bring come last. */
+static int
+weight_of (ShimRefusal refusal)
+{
+  switch (refusal)
+    {
+    case SHIM_REFUSAL_NONE:
+    case SHIM_REFUSAL_NO_TARGET:
+      return 5;
+    case SHIM_REFUSAL_OFF_RULER_NEAR:
+    case SHIM_REFUSAL_OFF_RULER_FAR:
+      return 4;
+    case SHIM_REFUSAL_CLIPPED:
+    case SHIM_REFUSAL_TOO_DARK:
+    case SHIM_REFUSAL_SHAKEN:
+    case SHIM_REFUSAL_MOVED:
+    case SHIM_REFUSAL_NOTHING_SHARP:
+    case SHIM_REFUSAL_NOT_CREDIBLE:
+      return 3;
+    case SHIM_REFUSAL_NEEDS_GEOMETRY:
+      return 2;
+    case SHIM_REFUSAL_TOO_FEW_TICKS:
+      return 1;
+    case SHIM_REFUSAL_NO_RULER:
+    case SHIM_REFUSAL_UNREADABLE:
+    default:
+      return 0;
+    }
+}
+
+/**
+ * shim_measure_is_settled:
+ * @measurement: what came of one candidate
+ *
+ * Returns: whether the candidate was a ruler beyond doubt, so that no other need be looked at
+ */
+gboolean
+shim_measure_is_settled (const ShimMeasurement *measurement)
+{
+  g_return_val_if_fail (measurement != NULL, FALSE);
+
+  return weight_of (measurement->refusal) >= 4;
+}
+
+/**
+ * shim_measure_tells_more:
+ * @measurement: what came of one candidate
+ * @than: what came of another that was likelier
+ *
+ * Returns: whether @measurement is to be kept instead
+ */
+gboolean
+shim_measure_tells_more (const ShimMeasurement *measurement, const ShimMeasurement *than)
+{
+  g_return_val_if_fail (measurement != NULL && than != NULL, FALSE);
+
+  return weight_of (measurement->refusal) > weight_of (than->refusal);
 }
 
 /**

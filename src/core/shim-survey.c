@@ -30,6 +30,9 @@
 /* How far beside the ticks a click on the ruler may lie: its width, in ticks. */
 #define CLICK_PERIODS_FINE 35.0
 #define CLICK_PERIODS_COARSE 8.0
+/* ... and how far beside them the target usually stands. */
+#define TARGET_PERIODS_FINE 30.0
+#define TARGET_PERIODS_COARSE 10.0
 /* Candidates kept of each band and direction before they are ranked. */
 #define KEEP 8
 /* Ticks are at most this many of their periods long; a pattern that is wider is cloth, print or a board of squares. */
@@ -548,6 +551,58 @@ shim_survey_find_near (const ShimSurvey *self, ShimPoint click_px, guint max_can
       if (distance_to_click (guess, click_px, along) > periods / guess->cycles_per_px)
         g_array_remove_index (found, i - 1);
     }
+  if (found->len > max_candidates)
+    g_array_set_size (found, max_candidates);
+  return found;
+}
+
+/* Moves the candidates beside @point to the front, in their order. */
+static void
+put_near_first (GArray *found, ShimPoint point, const ShimSurvey *self)
+{
+  g_autoptr (GArray) far_off = g_array_new (FALSE, FALSE, sizeof (ShimStripGuess));
+
+  for (guint i = 0; i < found->len;)
+    {
+      const ShimStripGuess *guess = &g_array_index (found, ShimStripGuess, i);
+      const double periods = guess->cycles_per_px > FINE_CYCLES ? TARGET_PERIODS_FINE : TARGET_PERIODS_COARSE;
+
+      if (distance_to_click (guess, point, guess->transposed ? self->width : self->height) <=
+          periods / guess->cycles_per_px)
+        {
+          i++;
+          continue;
+        }
+      g_array_append_vals (far_off, guess, 1);
+      g_array_remove_index (found, i);
+    }
+  if (far_off->len > 0)
+    g_array_append_vals (found, far_off->data, far_off->len);
+}
+
+/**
+ * shim_survey_find_for:
+ * @self: a survey that has seen the whole picture
+ * @request: what is known of where the ruler is: a click on it, or the target beside it
+ * @max_candidates: how many at most
+ *
+ * Like shim_survey_find(), but with a click only what lies near it, and what lies beside the target line before the rest: a
+ * cluttered picture may hold much that is as regular as a ruler.
+ *
+ * Returns: (transfer full) (element-type ShimStripGuess): candidates, best first
+ */
+GArray *
+shim_survey_find_for (const ShimSurvey *self, const ShimMeasureRequest *request, guint max_candidates)
+{
+  GArray *found;
+
+  g_return_val_if_fail (self != NULL && request != NULL, NULL);
+
+  if (request->has_click)
+    return shim_survey_find_near (self, request->click_px, max_candidates);
+  found = shim_survey_find (self, 4 * max_candidates);
+  if (request->has_target)
+    put_near_first (found, request->target_px, self);
   if (found->len > max_candidates)
     g_array_set_size (found, max_candidates);
   return found;

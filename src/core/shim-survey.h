@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #pragma once
 
-#include "shim-geometry.h"
 #include "shim-luma.h"
+#include "shim-measurement.h"
 
 G_BEGIN_DECLS
 
@@ -52,6 +52,7 @@ void        shim_survey_free       (ShimSurvey *self);
 void        shim_survey_add_rows   (ShimSurvey *self, int y0, int n_rows, const guint8 *luma, gsize stride);
 GArray     *shim_survey_find       (const ShimSurvey *self, guint max_candidates);
 GArray     *shim_survey_find_near  (const ShimSurvey *self, ShimPoint click_px, guint max_candidates);
+GArray     *shim_survey_find_for   (const ShimSurvey *self, const ShimMeasureRequest *request, guint max_candidates);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimSurvey, shim_survey_free)
 

@@ -9,9 +9,6 @@
 #include "shim-photo-private.h"
 #include "shim-turn.h"
 
-/* How many places that look like a ruler are tried before giving up. */
-#define MAX_CANDIDATES 3
-
 /* Luma kept in memory while the ruler is looked for: all of it up to 36 megapixels, of larger pictures the middle.
  * With what else it takes, measuring stays below 60 MB. */
 #define KEEP_BYTES ((gsize) 36 * 1000 * 1000)
@@ -60,15 +57,12 @@ measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two
 {
   g_autoptr (ShimFirstLook) look = shim_first_look (photo, two_threads, KEEP_BYTES, cancellable, error);
   g_autoptr (GArray) candidates = NULL;
-  g_autoptr (ShimMeasurement) first = NULL;
+  g_autoptr (ShimMeasurement) best = NULL;
 
   if (look == NULL)
     return NULL;
-  if (request->has_click)
-    candidates = shim_survey_find_near (shim_first_look_get_survey (look), request->click_px, MAX_CANDIDATES);
-  else
-    candidates = shim_survey_find (shim_first_look_get_survey (look), MAX_CANDIDATES);
-  for (guint i = 0; i < candidates->len; i++)
+  candidates = shim_survey_find_for (shim_first_look_get_survey (look), request, SHIM_MEASURE_CANDIDATES);
+  for (guint i = 0; i < candidates->len && (best == NULL || !shim_measure_is_settled (best)); i++)
     {
       const ShimStripGuess *guess = &g_array_index (candidates, ShimStripGuess, i);
       g_autoptr (ShimMeasurement) measurement = NULL;
@@ -76,13 +70,14 @@ measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two
       measurement = measure_piece (photo, &guess->rect, look, request, guess, cancellable, error);
       if (measurement == NULL)
         return NULL;
-      if (measurement->refusal != SHIM_REFUSAL_NO_RULER)
-        return g_steal_pointer (&measurement);
-      if (first == NULL)
-        first = g_steal_pointer (&measurement);
+      if (best == NULL || shim_measure_tells_more (measurement, best))
+        {
+          g_clear_pointer (&best, shim_measurement_free);
+          best = g_steal_pointer (&measurement);
+        }
     }
-  if (first != NULL)
-    return g_steal_pointer (&first);
+  if (best != NULL)
+    return g_steal_pointer (&best);
   return shim_measurement_refuse (shim_measurement_new (), SHIM_REFUSAL_NO_RULER,
                                   "No ruler was found in the picture. Draw the strip along its tick edge.");
 }
