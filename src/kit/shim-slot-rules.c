@@ -49,15 +49,34 @@ shim_slots_next (GPtrArray *slots, gint64 slot_count, const char *pair)
 void
 shim_slots_count (GPtrArray *slots, gint64 slot_count, ShimSlotCount *count)
 {
+  gint64 n_keyed = 0, n_lost = 0;
+
   g_return_if_fail (slots != NULL && count != NULL);
 
-  *count = (ShimSlotCount) { .total = slot_count == SHIM_NO_INT ? -1 : slot_count };
   for (guint i = 0; i < slots->len; i++)
     {
       const ShimSlot *slot = g_ptr_array_index (slots, i);
 
-      count->keyed += slot->state == SHIM_SLOT_KEYED;
-      count->lost += slot->state == SHIM_SLOT_LOST;
+      n_keyed += slot->state == SHIM_SLOT_KEYED;
+      n_lost += slot->state == SHIM_SLOT_LOST;
     }
-  count->free = count->total < 0 ? -1 : MAX (count->total - count->keyed - count->lost, 0);
+  shim_slots_count_up (slot_count, n_keyed, n_lost, count);
+}
+
+/**
+ * shim_slots_count_up:
+ * @slot_count: how many slots a body has; -1 or %SHIM_NO_INT = no limit that is known
+ * @n_keyed: slots that hold a value
+ * @n_lost: slots that lost one
+ * @count: (out caller-allocates): the counts
+ */
+void
+shim_slots_count_up (gint64 slot_count, gint64 n_keyed, gint64 n_lost, ShimSlotCount *count)
+{
+  g_return_if_fail (count != NULL);
+
+  count->total = slot_count == SHIM_NO_INT ? -1 : slot_count;
+  count->keyed = n_keyed;
+  count->lost = n_lost;
+  count->free = count->total < 0 ? -1 : MAX (count->total - n_keyed - n_lost, 0);
 }

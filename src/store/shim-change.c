@@ -340,7 +340,28 @@ follow_up (ShimRegister *self, ShimRecord *record, const char *action, GError **
 
   shim_register_touch (self, kind, record->id, action);
   return (hidden || shim_register_is_retracted (self, record->id, &hidden, error))
-         && (hidden || shim_search_put (self->db, record, error)) && shim_register_mark_dirty (self, record, error);
+         && (hidden || shim_search_put (self->db, record, error));
+}
+
+/* Whether the pairs of an item may stand otherwise after it was changed so. A note or another holder alters none of them. */
+static gboolean
+concerns_pairs (ShimRecord *before, ShimRecord *after)
+{
+  static const char *const fields[] = { "mount", "maker", "model", "archived", "tells_lenses_by" };
+  const ShimKind *kind = shim_record_get_kind (after);
+
+  if (!SHIM_IS_BODY (after) && !SHIM_IS_LENS (after) && !SHIM_IS_CONVERTER (after))
+    return TRUE;
+  for (guint i = 0; i < G_N_ELEMENTS (fields); i++)
+    {
+      const ShimField *field = shim_kind_find_field (kind, fields[i]);
+      g_autofree char *old_value = field != NULL ? shim_record_to_string (before, field) : NULL;
+      g_autofree char *new_value = field != NULL ? shim_record_to_string (after, field) : NULL;
+
+      if (g_strcmp0 (old_value, new_value) != 0)
+        return TRUE;
+    }
+  return FALSE;
 }
 
 /* Items name their mount, so a mount that is renamed takes them along. */
@@ -367,7 +388,8 @@ rename_mount (ShimRegister *self, const char *before, const char *after, GError 
           ShimRecord *item = g_ptr_array_index (items, j);
 
           shim_record_set_text (item, shim_kind_find_field (kind, columns[i][1]), after);
-          if (!write_row (self, item, FALSE, error) || !follow_up (self, item, "changed", error))
+          if (!write_row (self, item, FALSE, error) || !follow_up (self, item, "changed", error)
+              || !shim_register_mark_dirty (self, item, error))
             return FALSE;
         }
       if (items == NULL)
@@ -395,7 +417,8 @@ add_row (ShimRegister *self, ShimRecord *record, GError **error)
     {
       if (record->id == NULL)
         record->id = shim_uuid_new ();
-      return write_row (self, record, TRUE, error) && follow_up (self, record, "added", error);
+      return write_row (self, record, TRUE, error) && follow_up (self, record, "added", error)
+             && shim_register_mark_dirty (self, record, error);
     }
   g_free (record->id);
   record->id = g_steal_pointer (&same);
@@ -416,8 +439,9 @@ change_row (ShimRegister *self, ShimRecord *record, GError **error)
       && !rename_mount (self, SHIM_MOUNT (before)->name, SHIM_MOUNT (record)->name, error))
     return FALSE;
   /* What depended on the old state (the pairs of an event's former item) is looked at again as well. */
-  return shim_register_mark_dirty (self, before, error) && write_row (self, record, FALSE, error)
-         && follow_up (self, record, "changed", error);
+  return (!concerns_pairs (before, record)
+          || (shim_register_mark_dirty (self, before, error) && shim_register_mark_dirty (self, record, error)))
+         && write_row (self, record, FALSE, error) && follow_up (self, record, "changed", error);
 }
 
 /**

@@ -144,6 +144,27 @@ shim_db_set_error (ShimDb *self, int code, GError **error)
   return FALSE;
 }
 
+/* shim_has_words (words, wanted): whether every wanted word begins one of the words; both with single blanks between. */
+static void
+has_words (sqlite3_context *context, int n, sqlite3_value **values)
+{
+  const char *words = (const char *) sqlite3_value_text (values[0]);
+  const char *wanted = (const char *) sqlite3_value_text (values[1]);
+
+  while (words != NULL && wanted != NULL && *wanted != '\0')
+    {
+      gsize length = strcspn (wanted, " ");
+      const char *word = words;
+
+      while (word != NULL && strncmp (word, wanted, length) != 0)
+        word = (word = strchr (word, ' ')) != NULL ? word + 1 : NULL;
+      if (word == NULL)
+        break;
+      wanted += length + (wanted[length] == ' ');
+    }
+  sqlite3_result_int (context, words != NULL && wanted != NULL && *wanted == '\0');
+}
+
 /**
  * shim_db_open:
  * @path: a file
@@ -170,6 +191,8 @@ shim_db_open (const char *path, int sqlite_flags, GError **error)
       return NULL;
     }
   shim_db_set_busy_timeout (self, BUSY_TIMEOUT_MS);
+  sqlite3_create_function (self->handle, "shim_has_words", 2, SQLITE_UTF8 | SQLITE_DETERMINISTIC | SQLITE_DIRECTONLY, NULL,
+                           has_words, NULL, NULL);
   return g_steal_pointer (&self);
 }
 

@@ -201,15 +201,14 @@ refresh_conflicts (ShimRegister *self, const char *body, GError **error)
       = shim_db_prepare (self->db, "UPDATE pair_now SET conflict = 0 WHERE body = ?1 AND conflict <> 0", error);
   g_autoptr (ShimStatement) set
       = shim_db_prepare (self->db,
-                         "UPDATE pair_now SET conflict = 1 WHERE pair IN ("
-                         " SELECT p.pair FROM body AS b"
-                         " JOIN pair_now AS p ON p.body = b.id JOIN lens AS l ON l.id = p.lens"
-                         " JOIN pair_now AS q ON q.body = b.id AND q.lens <> p.lens"
-                         " JOIN lens AS m ON m.id = q.lens"
-                         " WHERE b.id = ?1 AND b.tells_lenses_by = 'model' AND l.archived = 0 AND m.archived = 0"
-                         " AND l.model = m.model COLLATE NOCASE AND ifnull (l.maker, '') = ifnull (m.maker, '') COLLATE NOCASE"
-                         " AND ifnull (p.converter, '') = ifnull (q.converter, '')"
-                         " AND (p.value <> q.value OR ifnull (p.value_long, p.value) <> ifnull (q.value_long, q.value)))",
+                         "WITH copy (pair, model, value) AS ("
+                         " SELECT n.pair, lower (ifnull (l.maker, '')) || '/' || lower (l.model) || '/' || ifnull (n.converter, ''),"
+                         "  n.value || '/' || ifnull (n.value_long, n.value)"
+                         " FROM body AS b JOIN pair_now AS n ON n.body = b.id JOIN lens AS l ON l.id = n.lens"
+                         " WHERE b.id = ?1 AND b.tells_lenses_by = 'model' AND n.value IS NOT NULL AND l.model IS NOT NULL"
+                         "  AND l.archived = 0)"
+                         " UPDATE pair_now SET conflict = 1 WHERE pair IN (SELECT pair FROM copy WHERE model IN"
+                         "  (SELECT model FROM copy GROUP BY model HAVING count (DISTINCT value) > 1))",
                          error);
 
   if (clear == NULL || set == NULL)

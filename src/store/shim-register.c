@@ -263,15 +263,15 @@ GPtrArray *
 shim_register_search (ShimRegister *self, const char *words, guint limit, GError **error)
 {
   g_autoptr (GPtrArray) found = g_ptr_array_new_with_free_func ((GDestroyNotify) shim_found_free);
+  g_autofree char *plain = NULL;
 
   g_return_val_if_fail (self != NULL, NULL);
 
-  for (guint i = 0; i < G_N_ELEMENTS (found_kinds) && (limit == 0 || found->len < limit); i++)
+  plain = shim_search_plain (words != NULL ? words : "");
+  for (guint i = 0; *plain != '\0' && i < G_N_ELEMENTS (found_kinds) && (limit == 0 || found->len < limit); i++)
     {
-      g_autofree char *match = shim_search_match (found_kinds[i], words);
+      g_autofree char *match = shim_search_match (found_kinds[i], plain);
 
-      if (match == NULL)
-        break;
       if (!add_found (self, match, limit, found, error))
         return NULL;
     }

@@ -99,7 +99,7 @@ set_pragmas (ShimDb *db, gboolean read_only, GError **error)
   return (read_only || shim_db_exec (db, "PRAGMA journal_mode = WAL", error))
          && shim_db_exec (db,
                           "PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF;"
-                          "PRAGMA temp_store = MEMORY; PRAGMA cache_size = -16000",
+                          "PRAGMA temp_store = MEMORY; PRAGMA cache_size = -48000",
                           error);
 }
 

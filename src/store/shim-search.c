@@ -15,46 +15,55 @@
 #define MIN_ENDING 3
 #define MAX_SERIAL 40
 
-/* The next run of letters, digits and their accents, as the index itself cuts words. */
-static const char *
-next_word (const char **rest, gsize *length)
+/**
+ * shim_search_plain:
+ * @text: what somebody typed, or the text of a field
+ *
+ * The words alone: no accents, no capitals, one blank between two. Both what is searched and what is looked for go through here, so
+ * that the index and the comparison of single records agree.
+ *
+ * Returns: (transfer full): the words; empty when there is none
+ */
+char *
+shim_search_plain (const char *text)
 {
-  const char *p = *rest, *start;
+  g_autofree char *valid = g_utf8_make_valid (text, -1);
+  g_autofree char *apart = g_utf8_normalize (valid, -1, G_NORMALIZE_ALL);
+  GString *plain = g_string_new (NULL);
+  gboolean in_word = FALSE;
 
-  while (*p != '\0' && !g_unichar_isalnum (g_utf8_get_char (p)))
-    p = g_utf8_next_char (p);
-  start = p;
-  while (*p != '\0' && (g_unichar_isalnum (g_utf8_get_char (p)) || g_unichar_ismark (g_utf8_get_char (p))))
-    p = g_utf8_next_char (p);
-  *rest = p;
-  *length = p - start;
-  return *length > 0 ? start : NULL;
+  for (const char *p = apart; *p != '\0'; p = g_utf8_next_char (p))
+    {
+      gunichar c = g_utf8_get_char (p);
+
+      if (g_unichar_ismark (c))
+        continue;
+      if (g_unichar_isalnum (c))
+        {
+          if (!in_word && plain->len > 0)
+            g_string_append_c (plain, ' ');
+          g_string_append_unichar (plain, g_unichar_tolower (c));
+        }
+      in_word = g_unichar_isalnum (c);
+    }
+  return g_string_free (plain, FALSE);
 }
 
 /**
  * shim_search_match:
  * @kind: (nullable): name of a kind; %NULL = all
- * @words: (nullable): what somebody typed
+ * @plain: words as of shim_search_plain(), at least one
  *
- * Returns: (transfer full) (nullable): a MATCH expression that wants every word to begin a word of the record; %NULL when there
- *   is no word in it, which stands for everything
+ * Returns: (transfer full): a MATCH expression that wants every word to begin a word of the record
  */
 char *
-shim_search_match (const char *kind, const char *words)
+shim_search_match (const char *kind, const char *plain)
 {
-  g_autofree char *clean = NULL;
+  g_auto (GStrv) words = g_strsplit (plain, " ", MAX_WORDS + 1);
   g_autoptr (GString) match = g_string_new (NULL);
-  const char *rest, *word;
-  gsize length;
 
-  if (words == NULL)
-    return NULL;
-  clean = g_utf8_make_valid (words, -1);
-  rest = clean;
-  for (guint i = 0; i < MAX_WORDS && (word = next_word (&rest, &length)) != NULL; i++)
-    g_string_append_printf (match, "%s\"%.*s\" *", match->len > 0 ? " AND " : "", (int) length, word);
-  if (match->len == 0)
-    return NULL;
+  for (guint i = 0; i < MAX_WORDS && words[i] != NULL; i++)
+    g_string_append_printf (match, "%s\"%s\" *", i > 0 ? " AND " : "", words[i]);
   if (kind == NULL)
     return g_strdup_printf ("words : (%s)", match->str);
   return g_strdup_printf ("kind : \"%s\" AND words : (%s)", kind, match->str);
@@ -76,6 +85,7 @@ words_of (ShimRecord *record)
 {
   const ShimKind *kind = shim_record_get_kind (record);
   GString *words = g_string_new (NULL);
+  char *plain;
 
   for (guint i = 0; i < kind->n_fields; i++)
     {
@@ -87,7 +97,9 @@ words_of (ShimRecord *record)
       if (g_str_equal (field->name, "serial"))
         add_endings (words, shim_record_get_text (record, field));
     }
-  return g_string_free (words, FALSE);
+  plain = shim_search_plain (words->str);
+  g_string_free (words, TRUE);
+  return plain;
 }
 
 /* An index that does not keep its text must be told the old text to forget it. */

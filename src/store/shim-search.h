@@ -6,7 +6,8 @@
 
 G_BEGIN_DECLS
 
-char    *shim_search_match (const char *kind, const char *words);
+char    *shim_search_plain (const char *text);
+char    *shim_search_match (const char *kind, const char *plain);
 gboolean shim_search_put   (ShimDb *db, ShimRecord *record, GError **error);
 gboolean shim_search_drop  (ShimDb *db, const char *id, GError **error);
 

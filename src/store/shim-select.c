@@ -81,24 +81,99 @@ add_filter (Builder *self, const ShimQueryFilter *filter, GError **error)
   return TRUE;
 }
 
-static void
-add_search (Builder *self, const char *words)
-{
-  g_autofree char *match = shim_search_match (self->kind->name, words);
+/* --- Search ---
+ * Few records found: they are fetched and sorted. Many: the records are walked in the order wanted, each is compared with the words,
+ * and the walk ends when the window is full. Either way the time does not grow with the register. */
 
-  if (match == NULL)
-    return;
-  g_string_append (self->sql, " AND t.id IN (SELECT s.id FROM search JOIN search_text AS s ON s.n = search.rowid"
-                              " WHERE search MATCH ?)");
-  add_parameter (self, NULL, match);
+#define FEW 300
+
+/* Whether no more than a few records match; the count stops there. */
+static gboolean
+are_few (Builder *self, const char *match, gboolean *few, GError **error)
+{
+  g_autoptr (ShimStatement) statement
+      = shim_db_prepare (self->db, "SELECT count(*) FROM (SELECT 1 FROM search WHERE search MATCH ?1 LIMIT ?2)", error);
+
+  if (statement == NULL)
+    return FALSE;
+  shim_statement_bind_text (statement, 1, match);
+  shim_statement_bind_int (statement, 2, FEW + 1);
+  if (shim_statement_step (statement, error) != SHIM_STEP_ROW)
+    return FALSE;
+  *few = shim_statement_get_int (statement, 0) <= FEW;
+  return TRUE;
+}
+
+typedef enum
+{
+  SEARCH_NONE,
+  SEARCH_FETCH,
+  SEARCH_WALK,
+} SearchPlan;
+
+/* Gives how to search, and the parameter that it takes. */
+static gboolean
+plan_search (Builder *self, const ShimQuery *query, gboolean has_window, SearchPlan *plan, char **parameter, GError **error)
+{
+  g_autofree char *plain = query != NULL && query->search != NULL ? shim_search_plain (query->search) : NULL;
+  g_autofree char *any_kind = NULL;
+  g_autofree char *this_kind = NULL;
+  gboolean few = TRUE;
+
+  *plan = SEARCH_NONE;
+  if (plain == NULL || *plain == '\0')
+    return TRUE;
+  *plan = SEARCH_FETCH;
+  any_kind = shim_search_match (NULL, plain);
+  this_kind = shim_search_match (self->kind->name, plain);
+  /* Asking for the words alone first: leafing through all records of a kind takes longer than looking at a few found ones. */
+  if (has_window && !are_few (self, any_kind, &few, error))
+    return FALSE;
+  if (has_window && few)
+    {
+      *parameter = g_steal_pointer (&any_kind);
+      return TRUE;
+    }
+  if (has_window && !are_few (self, this_kind, &few, error))
+    return FALSE;
+  if (!few)
+    *plan = SEARCH_WALK;
+  *parameter = few ? g_steal_pointer (&this_kind) : g_steal_pointer (&plain);
+  return TRUE;
+}
+
+/* CROSS JOIN keeps SQLite to this order. */
+static void
+add_source (Builder *self, SearchPlan plan, const char *parameter)
+{
+  if (plan == SEARCH_FETCH)
+    {
+      g_string_append_printf (self->sql,
+                              " FROM search CROSS JOIN search_text AS s ON s.n = search.rowid CROSS JOIN \"%s\" AS t ON t.id = s.id"
+                              " WHERE search MATCH ? AND s.kind = '%s' AND",
+                              self->kind->name, self->kind->name);
+      add_parameter (self, NULL, parameter);
+    }
+  else
+    g_string_append_printf (self->sql, " FROM \"%s\" AS t WHERE", self->kind->name);
+  g_string_append (self->sql, " NOT EXISTS (SELECT 1 FROM retracted WHERE retracted.row = t.id)");
+  if (plan == SEARCH_WALK)
+    {
+      g_string_append (self->sql,
+                       " AND EXISTS (SELECT 1 FROM search_text AS s WHERE s.id = t.id AND shim_has_words (s.words, ?))");
+      add_parameter (self, NULL, parameter);
+    }
 }
 
 static gboolean
-add_conditions (Builder *self, const ShimQuery *query, GError **error)
+add_conditions (Builder *self, const ShimQuery *query, gboolean has_window, GError **error)
 {
-  g_string_append_printf (self->sql,
-                          " FROM \"%s\" AS t WHERE NOT EXISTS (SELECT 1 FROM retracted WHERE retracted.row = t.id)",
-                          self->kind->name);
+  g_autofree char *parameter = NULL;
+  SearchPlan plan;
+
+  if (!plan_search (self, query, has_window, &plan, &parameter, error))
+    return FALSE;
+  add_source (self, plan, parameter);
   if ((query == NULL || !query->include_archived) && shim_kind_find_field (self->kind, "archived") != NULL)
     g_string_append (self->sql, " AND t.archived = 0");
   if (query == NULL)
@@ -106,8 +181,6 @@ add_conditions (Builder *self, const ShimQuery *query, GError **error)
   for (guint i = 0; i < query->filters->len; i++)
     if (!add_filter (self, g_ptr_array_index (query->filters, i), error))
       return FALSE;
-  if (query->search != NULL)
-    add_search (self, query->search);
   if (query->job != NULL)
     {
       g_string_append (self->sql, " AND t.id IN (SELECT j.item FROM job_item AS j WHERE j.job = ?"
@@ -136,7 +209,7 @@ add_orders (Builder *self, const ShimQuery *query, GError **error)
                               field != NULL && field->type == SHIM_FIELD_TEXT ? " COLLATE NOCASE" : "",
                               order->descending ? " DESC" : "");
     }
-  g_string_append (self->sql, "t.rowid");
+  g_string_append (self->sql, query != NULL && query->orders->len > 0 ? "t.id" : "t.rowid");
   return TRUE;
 }
 
@@ -185,7 +258,7 @@ shim_query_prepare_list (const ShimQuery *self, ShimDb *db, const ShimKind *kind
 
   builder_init (&builder, db, kind);
   g_string_append_printf (builder.sql, "SELECT %s", columns);
-  if (add_conditions (&builder, self, error) && add_orders (&builder, self, error))
+  if (add_conditions (&builder, self, self != NULL && self->limit > 0, error) && add_orders (&builder, self, error))
     {
       add_window (&builder, self);
       statement = finish (&builder, error);
@@ -207,7 +280,7 @@ shim_query_prepare_ids (const ShimQuery *self, ShimDb *db, const ShimKind *kind,
 
   builder_init (&builder, db, kind);
   g_string_append (builder.sql, "SELECT t.id");
-  if (add_conditions (&builder, self, error) && add_orders (&builder, self, error))
+  if (add_conditions (&builder, self, self != NULL && self->limit > 0, error) && add_orders (&builder, self, error))
     {
       add_window (&builder, self);
       statement = finish (&builder, error);
@@ -229,7 +302,7 @@ shim_query_prepare_count (const ShimQuery *self, ShimDb *db, const ShimKind *kin
 
   builder_init (&builder, db, kind);
   g_string_append (builder.sql, "SELECT count(*)");
-  if (add_conditions (&builder, self, error))
+  if (add_conditions (&builder, self, FALSE, error))
     statement = finish (&builder, error);
   builder_clear (&builder);
   return statement;

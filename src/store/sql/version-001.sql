@@ -42,12 +42,13 @@ CREATE TABLE adapter (
   note TEXT,
   archived INTEGER NOT NULL CHECK (archived IN (0, 1))
 ) STRICT;
-CREATE INDEX adapter_by_label ON adapter (label COLLATE NOCASE);
+CREATE INDEX adapter_by_label ON adapter (label COLLATE NOCASE, id, archived);
 CREATE INDEX adapter_by_serial ON adapter (serial) WHERE serial IS NOT NULL;
 CREATE INDEX adapter_by_mounts ON adapter (body_mount, lens_mount);
 CREATE INDEX adapter_by_lens_mount ON adapter (lens_mount);
 
--- Serials are text: leading zeros count. They are not unique: two makers may use one number.
+-- Serials are text: leading zeros count. They are not unique: two makers may use one number. The indexes by name hold all
+-- that counting and paging look at, so that skipped rows are not read.
 CREATE TABLE body (
   id TEXT NOT NULL PRIMARY KEY,
   label TEXT NOT NULL,
@@ -77,9 +78,9 @@ CREATE TABLE body (
   archived INTEGER NOT NULL CHECK (archived IN (0, 1)),
   CHECK (range_min IS NULL OR range_max IS NULL OR range_min <= range_max)
 ) STRICT;
-CREATE INDEX body_by_label ON body (label COLLATE NOCASE);
+CREATE INDEX body_by_label ON body (label COLLATE NOCASE, id, archived);
 CREATE INDEX body_by_serial ON body (serial) WHERE serial IS NOT NULL;
-CREATE INDEX body_by_mount ON body (mount, label COLLATE NOCASE);
+CREATE INDEX body_by_mount ON body (mount, label COLLATE NOCASE, id, archived);
 
 CREATE TABLE lens (
   id TEXT NOT NULL PRIMARY KEY,
@@ -107,9 +108,9 @@ CREATE TABLE lens (
   archived INTEGER NOT NULL CHECK (archived IN (0, 1)),
   CHECK (focal_max_mm IS NULL OR focal_max_mm >= focal_min_mm)
 ) STRICT;
-CREATE INDEX lens_by_label ON lens (label COLLATE NOCASE);
+CREATE INDEX lens_by_label ON lens (label COLLATE NOCASE, id, archived);
 CREATE INDEX lens_by_serial ON lens (serial) WHERE serial IS NOT NULL;
-CREATE INDEX lens_by_mount ON lens (mount, label COLLATE NOCASE);
+CREATE INDEX lens_by_mount ON lens (mount, label COLLATE NOCASE, id, archived);
 
 CREATE TABLE converter (
   id TEXT NOT NULL PRIMARY KEY,
@@ -129,9 +130,9 @@ CREATE TABLE converter (
   picture TEXT,
   archived INTEGER NOT NULL CHECK (archived IN (0, 1))
 ) STRICT;
-CREATE INDEX converter_by_label ON converter (label COLLATE NOCASE);
+CREATE INDEX converter_by_label ON converter (label COLLATE NOCASE, id, archived);
 CREATE INDEX converter_by_serial ON converter (serial) WHERE serial IS NOT NULL;
-CREATE INDEX converter_by_mount ON converter (mount, label COLLATE NOCASE);
+CREATE INDEX converter_by_mount ON converter (mount, label COLLATE NOCASE, id, archived);
 
 -- One lens on one body, with or without a converter. Rows exist only for pairs that somebody has touched: the other
 -- forty million combinations of a large kit are untested.
@@ -391,13 +392,15 @@ CREATE TABLE pair_now (
 ) STRICT;
 CREATE INDEX pair_now_by_body ON pair_now (body, lens);
 CREATE INDEX pair_now_by_lens ON pair_now (lens);
+CREATE INDEX pair_now_by_body_mount ON pair_now (body_mount);
+CREATE INDEX pair_now_by_lens_mount ON pair_now (lens_mount);
 CREATE INDEX pair_now_by_age ON pair_now (tested_at, pair);
 CREATE INDEX pair_now_by_error ON pair_now (error_tolerances, pair);
 CREATE INDEX pair_now_by_state_age ON pair_now (state, tested_at, pair);
 CREATE INDEX pair_now_by_state_error ON pair_now (state, error_tolerances, pair);
 
--- The words of a record's searched fields, and every ending of its serial, so that part of a serial is found too. The
--- store keeps "search" in step itself: triggers may not touch a virtual table where the schema is not trusted.
+-- The words of a record's searched fields without accents and capitals, one blank between two, and every ending of its
+-- serial, so that part of a serial is found too. The store keeps "search" in step itself: triggers may not touch a virtual table where the schema is not trusted.
 CREATE TABLE search_text (
   n INTEGER PRIMARY KEY,
   kind TEXT NOT NULL,
