@@ -96,6 +96,27 @@ predict (ShimRegister *reg, ShimPairView *view, const ShimModel *model, GError *
   return FALSE;
 }
 
+/* A pair that is in the model by itself is no news: whether the others say anything of it. */
+static void
+compare_with_others (ShimPairView *view, const ShimModel *model, const char *pair)
+{
+  GPtrArray *pairs = shim_model_get_pairs (model);
+  gboolean is_measured = FALSE;
+
+  for (guint i = 0; i < pairs->len; i++)
+    {
+      const ShimModelPair *measured = g_ptr_array_index (pairs, i);
+
+      if (g_strcmp0 (measured->pair, pair) != 0)
+        continue;
+      is_measured = TRUE;
+      view->is_checked = !isnan (measured->fit.studentized);
+      view->contradicts = measured->fit.contradicts;
+    }
+  if (is_measured && !view->is_checked)
+    g_clear_pointer (&view->prediction, shim_pair_prediction_free);
+}
+
 /**
  * shim_ops_pair_view:
  * @reg: a register
@@ -122,6 +143,7 @@ shim_ops_pair_view (ShimRegister *reg, const char *pair, GError **error)
     return NULL;
   if (!read_tests (reg, view, pair, model, error) || !predict (reg, view, model, error))
     return NULL;
+  compare_with_others (view, model, pair);
   return g_steal_pointer (&view);
 }
 

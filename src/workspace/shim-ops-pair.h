@@ -17,6 +17,8 @@ G_BEGIN_DECLS
  * @converter: (nullable): its converter
  * @now: what is true of it now
  * @prediction: (nullable): what the kit model expects of it
+ * @is_checked: whether other pairs of the kit check its measurement
+ * @contradicts: whether they contradict it
  * @newest: (nullable): its newest test that has a frame
  * @tests: (element-type ShimTest): its tests, newest first
  * @decisions: (element-type ShimDecision): its decisions, newest first
@@ -32,6 +34,8 @@ typedef struct
   ShimConverter *converter;
   ShimPairNow *now;
   ShimPairPrediction *prediction;
+  gboolean is_checked;
+  gboolean contradicts;
   ShimTestSummary *newest;
   GPtrArray *tests;
   GPtrArray *decisions;

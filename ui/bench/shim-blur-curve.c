@@ -69,6 +69,7 @@ fill_axes (ShimPlot *plot, const ShimMeasurement *m)
   plot->x.high += margin;
   /* A wild point must not flatten all the others. */
   plot->y.high = MIN (plot->y.high, 2.0) * 1.04;
+  plot->y.low = MAX (plot->y.low, -0.5) - 0.04;
 }
 
 /* Filled where the fit used it, a ring where it did not. */

@@ -174,10 +174,12 @@ show_measured (ShimPairPage *self, const ShimTestSummary *newest)
 }
 
 static void
-show_predicted (ShimPairPage *self, const ShimPairPrediction *prediction)
+show_predicted (ShimPairPage *self, const ShimPairView *view)
 {
+  const ShimPairPrediction *prediction = view->prediction;
   g_autofree char *wanted = NULL;
   g_autofree char *label = NULL;
+  g_autofree char *sentence = NULL;
 
   if (prediction == NULL)
     {
@@ -189,7 +191,11 @@ show_predicted (ShimPairPage *self, const ShimPairPrediction *prediction)
   wanted = shim_format_signed (prediction->wanted, 1);
   label = g_strdup_printf ("%s ± %.1f", wanted, prediction->se_steps);
   gtk_label_set_label (self->predicted_label, label);
-  adw_action_row_set_subtitle (self->predicted_row, prediction->sentence);
+  if (view->is_checked)
+    sentence = g_strdup_printf ("%s %s", prediction->sentence,
+                                view->contradicts ? _ ("The other pairs contradict this measurement: look for a slip, or test anew.")
+                                                  : _ ("The other pairs agree with this measurement."));
+  adw_action_row_set_subtitle (self->predicted_row, sentence != NULL ? sentence : prediction->sentence);
 }
 
 static void
@@ -226,7 +232,7 @@ show (ShimPairPage *self)
   show_setting (self, view->now);
   show_residual (self, view->now);
   show_measured (self, view->newest);
-  show_predicted (self, view->prediction);
+  show_predicted (self, view);
   show_chart (self, view);
   shim_pair_history_fill (self->history_list, view);
   gtk_widget_set_visible (self->evidence_group, view->newest != NULL);
