@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "shim-db.h"
+#include "shim-locks.h"
 #include "shim-field.h"
 
 /* How long a writer waits for another one before it gives up. A change by hand takes milliseconds; an import seconds. */
@@ -181,6 +182,7 @@ shim_db_open (const char *path, int sqlite_flags, GError **error)
   g_autoptr (ShimDb) self = g_new0 (ShimDb, 1);
   int code;
 
+  shim_locks_keep ();
   self->path = g_strdup (path);
   self->statements = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, (GDestroyNotify) statement_destroy);
   /* One thread at a time is promised, so SQLite's own lock on every call is not needed. */
