@@ -119,7 +119,7 @@ def accept():
 
 def slots():
     ui.press("alt+4")
-    ui.click(ui.wait("list item", "/Orrin Two/"))
+    ui.click(ui.wait("label", "Orrin Two · 70310522") if ui.find("label", "Orrin Two · 70310522") else ui.wait("label", "70310522"))
     ui.until(lambda: ui.find("label", "19 of 20 slots free"), "19 of 20 slots free")
     ui.until(lambda: ui.find("label", "Velle 50"), "the lens in Slots")
     ok("Slots shows the lens in its slot")
