@@ -5,6 +5,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-bench-place.h"
+#include "shim-jobs-place.h"
 #include "shim-kit-place.h"
 #include "shim-slots-place.h"
 #include "shim-window-places.h"
@@ -28,12 +29,18 @@ search_slots (GtkWidget *place)
   shim_slots_place_search (SHIM_SLOTS_PLACE (place));
 }
 
+static void
+search_jobs (GtkWidget *place)
+{
+  shim_jobs_place_search (SHIM_JOBS_PLACE (place));
+}
+
 const ShimPlace shim_places[] = {
   { "kit", N_ ("Kit"), "shim-kit-symbolic", shim_kit_place_new, search_kit },
   { "pairs", N_ ("Pairs"), "shim-pairs-symbolic", blank_new, NULL },
   { "bench", N_ ("Bench"), "shim-bench-symbolic", shim_bench_place_new, NULL },
   { "slots", N_ ("Slots"), "shim-slots-symbolic", shim_slots_place_new, search_slots },
-  { "jobs", N_ ("Jobs"), "shim-jobs-symbolic", blank_new, NULL },
+  { "jobs", N_ ("Jobs"), "shim-jobs-symbolic", shim_jobs_place_new, search_jobs },
 };
 
 const guint shim_n_places = G_N_ELEMENTS (shim_places);
