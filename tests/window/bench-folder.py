@@ -57,7 +57,7 @@ def make_frames():
         for i in range(len(SCATTER_MM)):
             subprocess.run([FRAMES, "--width=3000", "--height=2000", "--focal=100", "--f-number=2", "--distance=2500",
                             f"--delta={truth_mm(setting, i)}", f"--seed={number * 10 + i + 1}", "--body-serial=70310522",
-                            "--lens-serial=Q100-7", f"--taken=2026:11:20 10:{number:02d}:{10 * i:02d}", frame_name(number, i)],
+                            "--lens-serial=Q100-7", f"--taken=2026:11:20 10:{number:02d}:{10 * i:02d}", frame_name(number, i)], stdout=subprocess.DEVNULL,
                            check=True)
 
 
@@ -113,7 +113,7 @@ ctl("add", "body", "label=Two", "maker=Orrin", "model=Orrin Two", "serial=703105
     "format_height_mm=24", "pixel_pitch_um=12", "range_min=-20", "range_max=20", "direction=away", "slot_count=3")
 ctl("add", "lens", "label=Hundred", "maker=Quast", "serial=Q100-7", "mount=F", "focal_min_mm=100", "focal_max_mm=100",
     "aperture_wide=2", "aperture_long=2")
-app = subprocess.Popen([SHIMBOOK, "--register", register])
+app = subprocess.Popen([SHIMBOOK, "--register", register], stdout=sys.stderr)
 
 drive.click(drive.wait("list item", "Bench"))
 drive.set_value(drive.wait("spin button", "Distance in metres"), 2.5)

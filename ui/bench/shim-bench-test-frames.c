@@ -123,14 +123,11 @@ remember_refused (ShimBenchTest *self, const char *path, const char *reason)
 }
 
 static void
-remember_remarks (ShimBenchTest *self, const ShimAddedFrame *added)
+remember_added (ShimBenchTest *self, const ShimAddedFrame *added)
 {
-  const char *id = shim_record_get_id (SHIM_RECORD (added->frame));
-
-  if (added->remarks != NULL && added->remarks[0] != NULL)
-    g_hash_table_replace (self->remarks, g_strdup (id), g_strjoinv ("\n", added->remarks));
   g_free (self->frame_to_select);
-  self->frame_to_select = g_strdup (id);
+  self->frame_to_select = g_strdup (shim_record_get_id (SHIM_RECORD (added->frame)));
+  self->turn_is_far = !self->turn_is_far;
 }
 
 static void
@@ -142,7 +139,7 @@ added_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   const ShimAddedFrame *added = all != NULL && all->len > 0 ? g_ptr_array_index (all, 0) : NULL;
 
   if (added != NULL && added->frame != NULL)
-    remember_remarks (adding->self, added);
+    remember_added (adding->self, added);
   else if (added != NULL && g_error_matches (added->error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION))
     remember_refused (adding->self, adding->path, added->error->message);
   else
@@ -158,7 +155,8 @@ static void
 store_frame (Adding *adding)
 {
   const char *const paths[] = { adding->path, NULL };
-  ShimMarks marks = { .override = adding->override };
+  ShimMarks marks = { .override = adding->override,
+                      .approach = shim_test_panel_get_approach (adding->self->panel, adding->self->turn_is_far) };
 
   adding->self->adding = TRUE;
   shim_workspace_add_frames_async (adding->self->workspace, adding->round, paths, &marks, NULL, NULL,
@@ -189,6 +187,7 @@ round_added_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   adding->self->round_in_hand = g_strdup (adding->round);
   adding->self->round_is_reference = g_strcmp0 (round->kind, "reference") == 0;
   adding->self->round_setting = round->setting;
+  adding->self->turn_is_far = FALSE;
   store_frame (adding);
 }
 
@@ -207,6 +206,7 @@ round_to_go_on_with (ShimBenchTest *self, gboolean is_reference, gint64 setting)
   last = g_ptr_array_index (self->summary->rounds, self->summary->rounds->len - 1);
   if (last->is_reference != is_reference || (!is_reference && last->round->setting != setting))
     return NULL;
+  self->turn_is_far = last->frames->len % 2 != 0;
   return shim_record_get_id (SHIM_RECORD (last->round));
 }
 
@@ -432,7 +432,6 @@ _shim_bench_test_stop_frames (ShimBenchTest *self)
   g_ptr_array_set_size (self->refused, 0);
   g_clear_pointer (&self->refused_reason, g_free);
   g_clear_pointer (&self->round_in_hand, g_free);
-  g_hash_table_remove_all (self->remarks);
   self->adding = FALSE;
   self->n_wanted = self->n_added = 0;
   if (self->progress_bar != NULL)

@@ -39,12 +39,13 @@ struct _ShimBenchTest
   gint64 round_setting;
   guint n_wanted;
   guint n_added;
-  GHashTable *remarks;          /* id of a frame → sentences */
+  gboolean turn_is_far;         /* the next frame is focused from far, where they go by turns */
   ShimFolderWatch *watch;
 
   /* marks on their way */
   ShimPhotoMarks settled;       /* as last stored */
   guint measure_source;
+  gboolean on_evidence;         /* the photograph is gone: what was kept of it is shown */
   gboolean following;           /* one view follows the other just now */
 
   /* template widgets */
@@ -81,5 +82,6 @@ void _shim_bench_test_init_marks    (ShimBenchTest *self);
 void _shim_bench_test_stop_marks    (ShimBenchTest *self);
 void _shim_bench_test_init_compare  (ShimBenchTest *self);
 void _shim_bench_test_show_other    (ShimBenchTest *self);
+void _shim_bench_test_show_evidence (ShimBenchTest *self);
 
 G_END_DECLS

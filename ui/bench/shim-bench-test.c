@@ -67,9 +67,9 @@ show_response (ShimBenchTest *self)
 static char *
 remark_text (ShimBenchTest *self, const ShimFrameSummary *frame)
 {
-  const char *remarks = g_hash_table_lookup (self->remarks, shim_record_get_id (SHIM_RECORD (frame->frame)));
+  g_autofree char *doubts = frame->doubts != NULL ? g_strjoinv ("\n", frame->doubts) : NULL;
   g_autoptr (GString) text = g_string_new (NULL);
-  const char *sentences[] = { frame->sentence, NULL, NULL, remarks };
+  const char *sentences[] = { frame->sentence, NULL, NULL, doubts };
 
   if (frame->program != NULL)
     {
@@ -92,6 +92,18 @@ show_remark (ShimBenchTest *self, const char *remark)
 {
   gtk_label_set_label (self->remark_label, remark);
   gtk_widget_set_visible (self->remark_box, remark != NULL && *remark != '\0');
+}
+
+/* What somebody is moving just now stays where they hold it. */
+static void
+show_marks (ShimBenchTest *self, const ShimFrameSummary *frame, const ShimMeasurement *measurement)
+{
+  shim_photo_view_set_measurement (self->photo_view, measurement);
+  if (self->measure_source != 0)
+    return;
+  shim_bench_reading_marks (frame->program, frame->eye, &self->settled);
+  if (!shim_photo_marks_equal (&self->settled, shim_photo_view_get_marks (self->photo_view)))
+    shim_photo_view_set_marks (self->photo_view, &self->settled);
 }
 
 /**
@@ -121,10 +133,17 @@ _shim_bench_test_show_frame (ShimBenchTest *self)
     }
   is_first = shim_photo_view_get_path (self->photo_view) == NULL;
   measurement = shim_bench_reading_measurement (frame->program);
-  shim_bench_reading_marks (frame->program, frame->eye, &self->settled);
-  shim_photo_view_set_measurement (self->photo_view, measurement);
-  shim_photo_view_set_marks (self->photo_view, &self->settled);
-  shim_photo_view_set_path (self->photo_view, frame->frame->path);
+  if (g_strcmp0 (shim_photo_view_get_path (self->photo_view), frame->frame->path) != 0)
+    {
+      self->on_evidence = FALSE;
+      g_object_set (self->photo_view, "editable", TRUE, NULL);
+      _shim_bench_test_stop_marks (self);
+      shim_photo_view_set_path (self->photo_view, frame->frame->path);
+    }
+  if (self->on_evidence)
+    _shim_bench_test_show_evidence (self);
+  else
+    show_marks (self, frame, measurement);
   if (is_first)
     shim_photo_view_zoom_ruler (self->photo_view);
   shim_blur_curve_set_measurement (self->curve, measurement);
@@ -358,7 +377,11 @@ zoom_changed_cb (ShimPhotoView *view, GParamSpec *pspec, ShimBenchTest *self)
 static void
 photo_failed_cb (ShimPhotoView *view, const char *sentence, ShimBenchTest *self)
 {
-  show_remark (self, sentence);
+  g_autofree char *remark = g_strdup_printf (_ ("%s What was kept of the frame is shown instead."), sentence);
+
+  show_remark (self, remark);
+  self->on_evidence = TRUE;
+  _shim_bench_test_show_evidence (self);
 }
 
 /* The widget */
@@ -377,7 +400,6 @@ shim_bench_test_dispose (GObject *object)
 static void
 shim_bench_test_finalize (GObject *object)
 {
-  g_hash_table_unref (SHIM_BENCH_TEST (object)->remarks);
   g_ptr_array_unref (SHIM_BENCH_TEST (object)->refused);
   G_OBJECT_CLASS (shim_bench_test_parent_class)->finalize (object);
 }
@@ -440,7 +462,6 @@ shim_bench_test_class_init (ShimBenchTestClass *klass)
 static void
 shim_bench_test_init (ShimBenchTest *self)
 {
-  self->remarks = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, g_free);
   self->refused = g_ptr_array_new_with_free_func (g_free);
   g_queue_init (&self->waiting);
   gtk_widget_init_template (GTK_WIDGET (self));

@@ -134,3 +134,35 @@ shim_photo_view_unload (ShimPhotoView *self)
   g_clear_pointer (&self->tiles, shim_tile_set_free);
   self->photo_width = self->photo_height = 0;
 }
+
+/**
+ * shim_photo_view_show_jpeg:
+ * @self: a view whose photograph cannot be shown
+ * @jpeg: a small picture to show in its place
+ *
+ * The path stays, so that the photograph is not tried again each time it is set.
+ */
+void
+shim_photo_view_show_jpeg (ShimPhotoView *self, GBytes *jpeg)
+{
+  g_autoptr (GdkTexture) texture = gdk_texture_new_from_bytes (jpeg, NULL);
+  g_autofree char *path = g_strdup (self->path);
+  ShimPicture *picture;
+  guint8 *pixels;
+
+  g_return_if_fail (SHIM_IS_PHOTO_VIEW (self));
+
+  if (texture == NULL)
+    return;
+  picture = g_new0 (ShimPicture, 1);
+  picture->width = picture->picture_width = gdk_texture_get_width (texture);
+  picture->height = picture->picture_height = gdk_texture_get_height (texture);
+  picture->stride = (gsize) picture->width * 4;
+  pixels = g_malloc (picture->stride * (gsize) picture->height);
+  gdk_texture_download (texture, pixels, picture->stride);
+  picture->bytes = g_bytes_new_take (pixels, picture->stride * (gsize) picture->height);
+  shim_photo_view_unload (self);
+  self->path = g_steal_pointer (&path);
+  self->tiles = shim_tile_set_new ();
+  picture_came (self, 0, picture);
+}

@@ -33,6 +33,7 @@ G_DECLARE_FINAL_TYPE (ShimPhotoView, shim_photo_view, SHIM, PHOTO_VIEW, GtkWidge
 GtkWidget             *shim_photo_view_new               (void);
 void                   shim_photo_view_set_path          (ShimPhotoView *self, const char *path);
 const char            *shim_photo_view_get_path          (ShimPhotoView *self);
+void                   shim_photo_view_show_jpeg         (ShimPhotoView *self, GBytes *jpeg);
 void                   shim_photo_view_set_measurement   (ShimPhotoView *self, const ShimMeasurement *measurement);
 const ShimMeasurement *shim_photo_view_get_measurement   (ShimPhotoView *self);
 void                   shim_photo_view_set_marks         (ShimPhotoView *self, const ShimPhotoMarks *marks);

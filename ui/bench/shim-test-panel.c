@@ -22,6 +22,7 @@ struct _ShimTestPanel
   GtkLabel *accepted_label;
   GtkWidget *advice_box;
   GtkLabel *advice_label;
+  GtkDropDown *approach_drop_down;
   GtkButton *keyed_button;
   GtkSwitch *reference_switch;
   GtkAdjustment *setting_adjustment;
@@ -96,6 +97,7 @@ shim_test_panel_class_init (ShimTestPanelClass *klass)
   gtk_widget_class_bind_template_child (widget_class, ShimTestPanel, accepted_label);
   gtk_widget_class_bind_template_child (widget_class, ShimTestPanel, advice_box);
   gtk_widget_class_bind_template_child (widget_class, ShimTestPanel, advice_label);
+  gtk_widget_class_bind_template_child (widget_class, ShimTestPanel, approach_drop_down);
   gtk_widget_class_bind_template_child (widget_class, ShimTestPanel, keyed_button);
   gtk_widget_class_bind_template_child (widget_class, ShimTestPanel, reference_switch);
   gtk_widget_class_bind_template_child (widget_class, ShimTestPanel, setting_adjustment);
@@ -210,4 +212,25 @@ shim_test_panel_set_accepted (ShimTestPanel *self, const char *sentence)
 
   gtk_label_set_label (self->accepted_label, sentence != NULL ? sentence : "");
   gtk_widget_set_visible (GTK_WIDGET (self->accepted_label), sentence != NULL);
+}
+
+/**
+ * shim_test_panel_get_approach:
+ * @self: a panel
+ * @turn_is_far: where frames go by turns: whether it is the far side's turn
+ *
+ * Returns: from which side the next frame is focused: "near", "far" or "unknown"
+ */
+const char *
+shim_test_panel_get_approach (ShimTestPanel *self, gboolean turn_is_far)
+{
+  static const char *const approaches[] = { "unknown", "near", "far" };
+  guint selected;
+
+  g_return_val_if_fail (SHIM_IS_TEST_PANEL (self), "unknown");
+
+  selected = gtk_drop_down_get_selected (self->approach_drop_down);
+  if (selected < G_N_ELEMENTS (approaches))
+    return approaches[selected];
+  return turn_is_far ? "far" : "near";
 }

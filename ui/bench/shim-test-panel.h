@@ -20,6 +20,7 @@ GtkWidget *shim_test_panel_new              (void);
 void       shim_test_panel_show             (ShimTestPanel *self, const ShimTestSummary *summary);
 gint64     shim_test_panel_get_setting      (ShimTestPanel *self);
 gboolean   shim_test_panel_is_reference     (ShimTestPanel *self);
+const char *shim_test_panel_get_approach    (ShimTestPanel *self, gboolean turn_is_far);
 void       shim_test_panel_set_accepted     (ShimTestPanel *self, const char *sentence);
 
 G_END_DECLS

@@ -192,9 +192,11 @@ show_predicted (ShimPairPage *self, const ShimPairView *view)
   label = g_strdup_printf ("%s ± %.1f", wanted, prediction->se_steps);
   gtk_label_set_label (self->predicted_label, label);
   if (view->is_checked)
-    sentence = g_strdup_printf ("%s %s", prediction->sentence,
-                                view->contradicts ? _ ("The other pairs contradict this measurement: look for a slip, or test anew.")
-                                                  : _ ("The other pairs agree with this measurement."));
+    sentence =
+        g_strdup_printf ("%s %s", prediction->sentence,
+                         view->contradicts
+                             ? _ ("The other pairs contradict this measurement: look for a slip, or test anew.")
+                             : _ ("The other pairs agree with this measurement."));
   adw_action_row_set_subtitle (self->predicted_row, sentence != NULL ? sentence : prediction->sentence);
 }
 
