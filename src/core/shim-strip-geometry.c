@@ -100,6 +100,9 @@ shim_strip_cut (const ShimLuma *luma, gboolean transposed, double u0, double u1,
       self->u_first[i] = (int) lrint (u0 + u1 * (lo + i + 0.5 - v_ref)) - self->n_u / 2;
       cut_row (self, i, luma, counts);
     }
+  for (int k = 0; k < 8; k++)
+    for (int h = 0; h < 8; h++)
+      self->steps[8 * k + h] = luma->steps[transposed ? 8 * h + k : 8 * k + h];
   self->clipped = (double) counts[1] / MAX (counts[0], 1u);
   self->black = (double) counts[2] / MAX (counts[0], 1u);
   return self;

@@ -20,6 +20,7 @@ G_BEGIN_DECLS
  * @n_u: pixels of each row
  * @u_first: (array length=n_v): first column of each row
  * @px: (array): n_v × n_u values in linear light, 0..1; NAN outside the luma that was handed in
+ * @steps: of the JPEG coefficients as in #ShimLuma, [frequency along v × 8 + frequency along u]
  * @clipped: share of pixels at or above 254 in the file
  * @black: share of pixels at or below 4 in the file
  */
@@ -31,6 +32,7 @@ typedef struct
   int n_u;
   int *u_first;
   float *px;
+  guint16 steps[64];
   double clipped;
   double black;
 } ShimStrip;

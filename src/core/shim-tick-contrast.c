@@ -220,7 +220,7 @@ add_block (const Build *build, double reading_mm, double half_mm)
   double from_v = shim_lattice_v_at (build->lattice, reading_mm - half_mm);
   double to_v = shim_lattice_v_at (build->lattice, reading_mm + half_mm);
   const Window window = { reading_mm, half_mm, shim_lattice_v_at (build->lattice, reading_mm), 0.5 * (to_v - from_v) };
-  ShimTickBlock block = { .v = window.v, .reading_mm = reading_mm, .first_row = self->rows->len, .usable = TRUE };
+  ShimTickBlock block = { .v = window.v, .reading_mm = reading_mm, .first_row = self->rows->len, .keep = 1.0, .usable = TRUE };
   Normal normal = { .n = N_SLOW + 2 * self->n_harmonics };
   int first = CLAMP ((int) ceil (from_v - strip->v_first - 0.5), 0, strip->n_v);
   int end = CLAMP ((int) ceil (to_v - strip->v_first - 0.5), first, strip->n_v);
@@ -346,8 +346,8 @@ shim_tick_contrast_free (ShimTickContrast *self)
  * @harmonic: counted from 0
  * @model: a blur model
  *
- * Returns: the share of contrast that the model leaves in that amplitude: its mean over the rows, weighted as the amplitude
- *   weighs them
+ * Returns: the share of contrast that model and compression leave in that amplitude: its mean over the rows, weighted as the
+ *   amplitude weighs them
  */
 double
 shim_tick_contrast_gain (const ShimTickContrast *self, guint block, guint harmonic, const ShimBlurModel *model)
@@ -361,7 +361,7 @@ shim_tick_contrast_gain (const ShimTickContrast *self, guint block, guint harmon
 
       sum += row->weight[harmonic] * shim_blur_model_gain (model, row->v, (harmonic + 1) * row->cycles_per_px);
     }
-  return sum;
+  return at->keep * sum;
 }
 
 /**

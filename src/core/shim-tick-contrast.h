@@ -43,6 +43,7 @@ typedef struct
  * @in_phase: amplitudes of I/level − 1 at the harmonics 1, 2 …; positive where dark ticks look dark (light ones light)
  * @quadrature: the same a quarter of a tick further: nothing but noise where the lattice is right; NAN where not told apart
  * @variance: variance of either, for a noise of 1 (variance of one pixel's light = level)
+ * @keep: share of the amplitudes that the file's compression has left, as far as known
  * @first_row: its first row in the table of rows
  * @n_rows: its rows
  * @clipped: share of its pixels at the top of the scale
@@ -56,6 +57,7 @@ typedef struct
   double in_phase[SHIM_TICK_HARMONICS];
   double quadrature[SHIM_TICK_HARMONICS];
   double variance[SHIM_TICK_HARMONICS];
+  double keep;
   guint first_row;
   guint n_rows;
   double clipped;

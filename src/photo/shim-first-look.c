@@ -7,6 +7,7 @@
 
 #include "shim-first-look.h"
 #include "shim-luma-reader.h"
+#include "shim-photo-private.h"
 #include "shim-pixels.h"
 
 /* Looking for the ruler costs about as much as decoding: done beside it in a second thread, it costs no time. And a
@@ -31,6 +32,7 @@ struct _ShimFirstLook
   int picture_height;
   ShimRect kept;
   guint8 *px;
+  guint16 luma_steps[64];
 
   /* Between the two threads. Blocks are used again and again: fresh memory is dear. */
   Block blocks[N_BLOCKS];
@@ -148,6 +150,7 @@ shim_first_look (ShimPhoto *photo, gboolean two_threads, gsize keep_bytes, GCanc
 
   self->picture_width = shim_photo_get_stored_width (photo);
   self->picture_height = shim_photo_get_stored_height (photo);
+  memcpy (self->luma_steps, photo->luma_steps, sizeof photo->luma_steps);
   self->survey = shim_survey_new (self->picture_width, self->picture_height);
   self->kept = rect_to_keep (self->picture_width, self->picture_height, keep_bytes);
   /* Without that memory the piece is decoded again; without a second thread one does all. */
@@ -206,5 +209,6 @@ shim_first_look_get_luma (const ShimFirstLook *self, const ShimRect *rect, ShimL
     .stride = (gsize) kept->width,
     .px = self->px + (gsize) (rect->y - kept->y) * kept->width + (rect->x - kept->x),
   };
+  memcpy (luma->steps, self->luma_steps, sizeof self->luma_steps);
   return TRUE;
 }

@@ -294,6 +294,19 @@ shim_jpeg_get_height (const ShimJpeg *self)
   return (int) self->cinfo.image_height;
 }
 
+/* Zeros where the first component is not luma, or its table comes only later in the file. */
+void
+shim_jpeg_get_luma_steps (const ShimJpeg *self, guint16 steps[64])
+{
+  const J_COLOR_SPACE space = self->cinfo.jpeg_color_space;
+  const int table_no = self->cinfo.comp_info[0].quant_tbl_no;
+  const JQUANT_TBL *table = table_no >= 0 && table_no < NUM_QUANT_TBLS ? self->cinfo.quant_tbl_ptrs[table_no] : NULL;
+  const gboolean known = table != NULL && (space == JCS_YCbCr || space == JCS_GRAYSCALE);
+
+  for (int i = 0; i < DCTSIZE2; i++)
+    steps[i] = known ? table->quantval[i] : 0;
+}
+
 gboolean
 shim_jpeg_is_progressive (const ShimJpeg *self)
 {

@@ -45,6 +45,7 @@ void      shim_jpeg_free           (ShimJpeg *self);
 int       shim_jpeg_get_width      (const ShimJpeg *self);
 int       shim_jpeg_get_height     (const ShimJpeg *self);
 gboolean  shim_jpeg_is_progressive (const ShimJpeg *self);
+void      shim_jpeg_get_luma_steps (const ShimJpeg *self, guint16 steps[64]);
 guint     shim_jpeg_get_n_damaged  (const ShimJpeg *self);
 char     *shim_jpeg_get_comment    (const ShimJpeg *self);
 gboolean  shim_jpeg_start          (ShimJpeg *self, ShimJpegColors colors, int shrink, GError **error);

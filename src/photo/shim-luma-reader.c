@@ -110,6 +110,7 @@ shim_luma_read_rect (ShimPhoto *photo, const ShimRect *stored, GCancellable *can
     .stride = (gsize) stored->width,
     .px = g_bytes_get_data (block->bytes, NULL),
   };
+  memcpy (block->luma.steps, photo->luma_steps, sizeof photo->luma_steps);
   return block;
 }
 

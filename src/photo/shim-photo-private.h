@@ -19,6 +19,7 @@ struct _ShimPhoto
   GBytes *thumbnail;            /* the file's own small picture, if any */
   ShimJpegSource source;
   ShimMetadata *metadata;
+  guint16 luma_steps[64];
   int width;
   int height;
   gboolean progressive;

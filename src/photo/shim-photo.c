@@ -163,6 +163,7 @@ read_size (ShimPhoto *self, GError **error)
   self->width = shim_jpeg_get_width (jpeg);
   self->height = shim_jpeg_get_height (jpeg);
   self->progressive = shim_jpeg_is_progressive (jpeg);
+  shim_jpeg_get_luma_steps (jpeg, self->luma_steps);
   return TRUE;
 }
 
