@@ -6,7 +6,7 @@
 #include "shim-jpeg-loss.h"
 
 /* Phases of the ticks in a block; the other half circle only changes every sign. */
-#define N_PHASES 5
+#define N_PHASES 10
 /* Coefficients below this share of the amplitude matter neither way. */
 #define NEGLIGIBLE 0.02
 /* Rounding to steps below this many standard deviations of the noise is as good as none. */

@@ -28,9 +28,9 @@ typedef struct
  * @picture_width: columns of the whole picture
  * @picture_height: rows of the whole picture
  * @stride: bytes from one row to the next
+ * @px: (array): 8-bit luma as it stands in the file (sRGB curve not yet undone), row by row
  * @steps: steps of the luma coefficients of the JPEG the picture comes from, [vertical frequency × 8 + horizontal frequency];
  *   all 0 = not known, or no such picture
- * @px: (array): 8-bit luma as it stands in the file (sRGB curve not yet undone), row by row
  *
  * Borrowed pixels of one piece of a picture. Everything in core counts in the pixel frame of the picture it is handed,
  * whatever that is; whoever decoded the file turns results upright.
@@ -41,8 +41,8 @@ typedef struct
   int picture_width;
   int picture_height;
   gsize stride;
-  guint16 steps[64];
   const guint8 *px;
+  guint16 steps[64];
 } ShimLuma;
 
 G_END_DECLS

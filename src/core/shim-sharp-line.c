@@ -202,7 +202,6 @@ allow_for_jpeg (Finding *self)
           g_clear_pointer (&self->fit, shim_sharp_fit_free);
           self->fit = again;
         }
-      if (g_getenv ("DBG")) g_printerr ("   noise %.1f cost %.2f misfit %.2f v=%.2f\n", noise, self->fit->cost, self->fit->misfit, self->fit->model.v_sharp);
       if (self->fit->cost < best_cost)
         {
           best_cost = self->fit->cost;
@@ -241,7 +240,6 @@ fit_model (Finding *self)
   slow_prior = self->prior;
   slow_prior.slow_gain = TRUE;
   self->slow_fit = shim_sharp_fit_again (self->contrast, &slow_prior, self->fit);
-  if (g_getenv ("DBG")) g_printerr ("fit v=%.2f+-%.2f s2=%.3f (prior %.3f+-%.3f) A=%.3f misfit %.2f cost %.2f noise %.4f| slow v=%.2f+-%.2f s2=%.3f g=%.3f misfit %.2f cost=%.2f\n", self->fit->model.v_sharp, sqrt(self->fit->cov[0][0]), self->fit->model.softness2, self->prior.softness2,self->prior.softness2_sd,self->fit->amplitude[0],self->fit->misfit,self->fit->cost,self->fit->noise,self->slow_fit->model.v_sharp, sqrt(self->slow_fit->cov[0][0]), self->slow_fit->model.softness2,self->slow_fit->gain_slope,self->slow_fit->misfit,self->slow_fit->cost);
 }
 
 /* Length on the ruler, mm, over which the blur circle is at most one pixel. */
