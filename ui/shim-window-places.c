@@ -7,20 +7,20 @@
 #include "shim-bench-place.h"
 #include "shim-jobs-place.h"
 #include "shim-kit-place.h"
+#include "shim-pairs-place.h"
 #include "shim-slots-place.h"
 #include "shim-window-places.h"
-
-/* What a place shows until its own widget is merged. */
-static GtkWidget *
-blank_new (ShimWorkspace *workspace)
-{
-  return g_object_new (ADW_TYPE_STATUS_PAGE, "title", "…", NULL);
-}
 
 static void
 search_kit (GtkWidget *place)
 {
   shim_kit_place_search (SHIM_KIT_PLACE (place));
+}
+
+static void
+search_pairs (GtkWidget *place)
+{
+  shim_pairs_place_search (SHIM_PAIRS_PLACE (place));
 }
 
 static void
@@ -37,7 +37,7 @@ search_jobs (GtkWidget *place)
 
 const ShimPlace shim_places[] = {
   { "kit", N_ ("Kit"), "shim-kit-symbolic", shim_kit_place_new, search_kit },
-  { "pairs", N_ ("Pairs"), "shim-pairs-symbolic", blank_new, NULL },
+  { "pairs", N_ ("Pairs"), "shim-pairs-symbolic", shim_pairs_place_new, search_pairs },
   { "bench", N_ ("Bench"), "shim-bench-symbolic", shim_bench_place_new, NULL },
   { "slots", N_ ("Slots"), "shim-slots-symbolic", shim_slots_place_new, search_slots },
   { "jobs", N_ ("Jobs"), "shim-jobs-symbolic", shim_jobs_place_new, search_jobs },
@@ -65,6 +65,7 @@ shim_places_open_item (GtkWidget *kit_place, const char *kind, const char *id)
 void
 shim_places_open_pair (GtkWidget *pairs_place, const char *pair)
 {
+  shim_pairs_place_open (SHIM_PAIRS_PLACE (pairs_place), pair);
 }
 
 /**

@@ -109,7 +109,8 @@ lens_selected_cb (GtkDropDown *drop_down, GParamSpec *pspec, ShimBenchStart *sel
   if (lens == NULL || self->filling)
     return;
   self->distance_by_hand = FALSE;
-  gtk_spin_button_set_range (self->focal_spin, lens->focal_min_mm, lens->focal_max_mm);
+  gtk_spin_button_set_range (self->focal_spin, lens->focal_min_mm,
+                             isnan (lens->focal_max_mm) ? lens->focal_min_mm : lens->focal_max_mm);
   gtk_widget_set_sensitive (GTK_WIDGET (self->focal_spin), lens->focal_max_mm > lens->focal_min_mm);
   /* A test shows one focal length; the middle of a zoom's range stands for all of it best. */
   if (drop_down == self->lens_drop_down)

@@ -1,0 +1,103 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n.h>
+#include <math.h>
+
+#include "shim-format.h"
+#include "shim-pair-list.h"
+#include "shim-pair-rows.h"
+#include "shim-state-badge.h"
+
+/* A row of the list of pairs: who, setting, residual, age, state. */
+
+static GtkWidget *
+label_new (int width_chars, float xalign)
+{
+  GtkWidget *label = gtk_label_new (NULL);
+
+  gtk_label_set_xalign (GTK_LABEL (label), xalign);
+  gtk_label_set_width_chars (GTK_LABEL (label), width_chars);
+  gtk_label_set_ellipsize (GTK_LABEL (label), PANGO_ELLIPSIZE_END);
+  gtk_widget_add_css_class (label, "numeric");
+  return label;
+}
+
+static void
+setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
+{
+  GtkWidget *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 12);
+  GtkWidget *name = label_new (12, 0.0f);
+  GtkWidget *setting = label_new (7, 1.0f), *residual = label_new (14, 1.0f), *age = label_new (9, 1.0f);
+
+  gtk_widget_set_hexpand (name, TRUE);
+  gtk_widget_add_css_class (setting, "heading");
+  gtk_widget_add_css_class (age, "dim-label");
+  gtk_widget_set_margin_top (box, 9);
+  gtk_widget_set_margin_bottom (box, 9);
+  gtk_widget_set_margin_start (box, 12);
+  gtk_widget_set_margin_end (box, 12);
+  gtk_box_append (GTK_BOX (box), name);
+  gtk_box_append (GTK_BOX (box), setting);
+  gtk_box_append (GTK_BOX (box), residual);
+  gtk_box_append (GTK_BOX (box), age);
+  gtk_list_item_set_child (item, box);
+}
+
+static char *
+name_of (ShimPairItem *pair)
+{
+  ShimConverter *converter = shim_pair_item_get_converter (pair);
+  const char *lens = shim_pair_item_get_lens (pair)->label, *body = shim_pair_item_get_body (pair)->label;
+
+  if (converter == NULL)
+    return g_strdup_printf (_ ("%s on %s"), lens, body);
+  return g_strdup_printf (_ ("%s + %s on %s"), lens, converter->label, body);
+}
+
+static void
+bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
+{
+  ShimPairItem *pair = gtk_list_item_get_item (item);
+  const ShimPairNow *now = shim_pair_item_get_now (pair);
+  GtkWidget *box = gtk_list_item_get_child (item);
+  GtkWidget *name = gtk_widget_get_first_child (box);
+  GtkWidget *setting = gtk_widget_get_next_sibling (name), *residual = gtk_widget_get_next_sibling (setting);
+  GtkWidget *age = gtk_widget_get_next_sibling (residual);
+  GtkWidget *badge = shim_state_badge_new (now->state);
+  g_autofree char *name_text = name_of (pair), *setting_text = shim_format_setting (now->value);
+  g_autofree char *residual_text = isnan (now->residual_mm) ? g_strdup ("")
+                                                           : shim_format_signed_error (now->residual_mm, now->residual_se_mm, "mm");
+  g_autofree char *age_text = isnan (now->age_days) ? g_strdup ("") : shim_format_age_days ((gint64) now->age_days);
+
+  gtk_label_set_label (GTK_LABEL (name), name_text);
+  gtk_label_set_label (GTK_LABEL (setting), setting_text);
+  gtk_label_set_label (GTK_LABEL (residual), residual_text);
+  gtk_label_set_label (GTK_LABEL (age), age_text);
+  gtk_widget_set_size_request (badge, 120, -1);
+  gtk_box_append (GTK_BOX (box), badge);
+}
+
+static void
+unbind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
+{
+  GtkWidget *box = gtk_list_item_get_child (item);
+
+  gtk_box_remove (GTK_BOX (box), gtk_widget_get_last_child (box));
+}
+
+/**
+ * shim_pair_rows_new:
+ *
+ * Returns: (transfer full): makes the rows of a #GtkListView over a #ShimPairList
+ */
+GtkListItemFactory *
+shim_pair_rows_new (void)
+{
+  GtkListItemFactory *factory = gtk_signal_list_item_factory_new ();
+
+  g_signal_connect (factory, "setup", G_CALLBACK (setup_cb), NULL);
+  g_signal_connect (factory, "bind", G_CALLBACK (bind_cb), NULL);
+  g_signal_connect (factory, "unbind", G_CALLBACK (unbind_cb), NULL);
+  return factory;
+}

@@ -1,0 +1,320 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n.h>
+
+#include "shim-dialogs.h"
+#include "shim-ops-test.h"
+#include "shim-pair-list.h"
+#include "shim-pair-matrix.h"
+#include "shim-pair-page.h"
+#include "shim-pair-rows.h"
+#include "shim-pairs-place.h"
+
+struct _ShimPairsPlace
+{
+  GtkBox parent_instance;
+
+  /* Template widgets */
+  GtkDropDown *job_drop_down;
+  GtkListView *list;
+  GtkDropDown *order_drop_down;
+  GtkSearchEntry *search_entry;
+  GtkStack *stack;
+  GtkDropDown *state_drop_down;
+  GtkToggleButton *table_button;
+  GtkScrolledWindow *table_window;
+  GtkStack *view_stack;
+
+  /* Owned */
+  ShimWorkspace *workspace;
+  ShimPairGrid *grid;
+  ShimPairList *pairs;
+  ShimRecordList *jobs;
+
+  /* Borrowed */
+  ShimPairPage *page;
+};
+
+G_DEFINE_FINAL_TYPE (ShimPairsPlace, shim_pairs_place, GTK_TYPE_BOX)
+
+static gboolean
+is_searching (ShimPairsPlace *self)
+{
+  return *gtk_editable_get_text (GTK_EDITABLE (self->search_entry)) != '\0';
+}
+
+static const char *
+chosen_job (ShimPairsPlace *self)
+{
+  guint selected = gtk_drop_down_get_selected (self->job_drop_down);
+
+  if (self->jobs == NULL || selected == 0 || selected == GTK_INVALID_LIST_POSITION)
+    return NULL;
+  return shim_record_list_get_id (self->jobs, selected - 1);
+}
+
+static void
+update_view (ShimPairsPlace *self)
+{
+  gboolean as_table = gtk_toggle_button_get_active (self->table_button);
+  guint n_lenses, n_bodies;
+  const char *name = as_table ? "table" : "list";
+
+  if (self->grid == NULL)
+    return;
+  n_lenses = g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_lenses (self->grid)));
+  n_bodies = g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_bodies (self->grid)));
+  if (n_lenses == 0 || n_bodies == 0)
+    name = is_searching (self) || chosen_job (self) != NULL ? "nothing" : "empty";
+  else if (!as_table && g_list_model_get_n_items (G_LIST_MODEL (self->pairs)) == 0)
+    name = "nothing";
+  gtk_stack_set_visible_child_name (self->view_stack, name);
+}
+
+static void
+view_toggled_cb (ShimPairsPlace *self)
+{
+  update_view (self);
+}
+
+static void
+search_changed_cb (ShimPairsPlace *self)
+{
+  if (self->grid != NULL)
+    shim_record_list_set_search (shim_pair_grid_get_lenses (self->grid), gtk_editable_get_text (GTK_EDITABLE (self->search_entry)));
+}
+
+static void
+filter_changed_cb (ShimPairsPlace *self)
+{
+  static const ShimPairOrder orders[] = { SHIM_PAIR_ORDER_WORST, SHIM_PAIR_ORDER_OLDEST, SHIM_PAIR_ORDER_NEWEST };
+  guint order = gtk_drop_down_get_selected (self->order_drop_down), state = gtk_drop_down_get_selected (self->state_drop_down);
+  ShimPairFilter filter = { 0 };
+
+  if (self->grid == NULL)
+    return;
+  filter.job = chosen_job (self);
+  filter.order = order < G_N_ELEMENTS (orders) ? orders[order] : SHIM_PAIR_ORDER_WORST;
+  /* The entries of the list of states stand in the order of the states, after "all". */
+  filter.states = state > 0 && state != GTK_INVALID_LIST_POSITION ? 1u << (state - 1) : 0;
+  shim_pair_list_set_filter (self->pairs, &filter);
+  shim_pair_grid_set_filter (self->grid, NULL, NULL, filter.job);
+  update_view (self);
+}
+
+/* The first entry is the whole kit; the jobs follow in the order of their list. */
+static void
+jobs_changed_cb (ShimPairsPlace *self)
+{
+  g_autoptr (GtkStringList) names = gtk_string_list_new (NULL);
+  guint n = g_list_model_get_n_items (G_LIST_MODEL (self->jobs));
+  g_autofree char *before = g_strdup (chosen_job (self));
+  guint selected = 0;
+
+  gtk_string_list_append (names, _ ("Whole kit"));
+  for (guint i = 0; i < n; i++)
+    {
+      g_autoptr (ShimJob) job = g_list_model_get_item (G_LIST_MODEL (self->jobs), i);
+
+      gtk_string_list_append (names, job != NULL && job->name != NULL ? job->name : "");
+      if (before != NULL && g_strcmp0 (before, shim_record_list_get_id (self->jobs, i)) == 0)
+        selected = i + 1;
+    }
+  gtk_drop_down_set_model (self->job_drop_down, G_LIST_MODEL (names));
+  gtk_drop_down_set_selected (self->job_drop_down, selected);
+  gtk_widget_set_visible (GTK_WIDGET (self->job_drop_down), n > 0);
+}
+
+typedef struct
+{
+  char *body;
+  char *lens;
+} PairKey;
+
+static void
+pair_key_free (PairKey *key)
+{
+  g_free (key->body);
+  g_free (key->lens);
+  g_free (key);
+}
+
+static gpointer
+find_pair_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
+{
+  const PairKey *key = data;
+
+  return shim_ops_test_find_pair (reg, key->body, key->lens, NULL, TRUE, error);
+}
+
+static void
+pair_found_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (ShimPairsPlace) self = SHIM_PAIRS_PLACE (user_data);
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimRecord) pair = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+
+  if (pair != NULL)
+    gtk_widget_activate_action (GTK_WIDGET (self), "win.bench-pair", "s", pair->id);
+  else
+    shim_show_error (GTK_WIDGET (self), _ ("This pair cannot be tested"), error);
+}
+
+static void
+opened_cb (ShimPairMatrix *matrix, guint row, guint column, ShimPairsPlace *self)
+{
+  const ShimPairNow *now = shim_pair_grid_get_cell (self->grid, row, column);
+  PairKey *key;
+
+  if (now != NULL && now->pair != NULL)
+    {
+      shim_pairs_place_open (self, now->pair);
+      return;
+    }
+  key = g_new (PairKey, 1);
+  *key = (PairKey) { g_strdup (shim_record_list_get_id (shim_pair_grid_get_bodies (self->grid), column)),
+                     g_strdup (shim_record_list_get_id (shim_pair_grid_get_lenses (self->grid), row)) };
+  shim_workspace_call_async (self->workspace, find_pair_func, key, (GDestroyNotify) pair_key_free, g_object_unref, NULL,
+                             pair_found_cb, g_object_ref (self));
+}
+
+static void
+list_activated_cb (GtkListView *list, guint position, ShimPairsPlace *self)
+{
+  g_autoptr (ShimPairItem) item = g_list_model_get_item (G_LIST_MODEL (self->pairs), position);
+
+  if (item != NULL)
+    shim_pairs_place_open (self, shim_pair_item_get_now (item)->pair);
+}
+
+static void
+leave_cb (ShimPairsPlace *self)
+{
+  gtk_stack_set_visible_child_name (self->stack, "all");
+  gtk_widget_grab_focus (gtk_scrolled_window_get_child (self->table_window));
+}
+
+/**
+ * shim_pairs_place_search:
+ * @self: the place
+ *
+ * Puts the cursor into the search of lenses.
+ */
+void
+shim_pairs_place_search (ShimPairsPlace *self)
+{
+  g_return_if_fail (SHIM_IS_PAIRS_PLACE (self));
+
+  gtk_stack_set_visible_child_name (self->stack, "all");
+  gtk_widget_grab_focus (GTK_WIDGET (self->search_entry));
+}
+
+/**
+ * shim_pairs_place_open:
+ * @self: the place
+ * @pair: id of a pair
+ *
+ * Shows the page of a pair.
+ */
+void
+shim_pairs_place_open (ShimPairsPlace *self, const char *pair)
+{
+  g_return_if_fail (SHIM_IS_PAIRS_PLACE (self));
+
+  shim_pair_page_show (self->page, pair);
+  gtk_stack_set_visible_child (self->stack, GTK_WIDGET (self->page));
+}
+
+static void
+shim_pairs_place_dispose (GObject *object)
+{
+  ShimPairsPlace *self = SHIM_PAIRS_PLACE (object);
+
+  gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_PAIRS_PLACE);
+  g_clear_object (&self->jobs);
+  g_clear_object (&self->pairs);
+  g_clear_object (&self->grid);
+  g_clear_object (&self->workspace);
+  G_OBJECT_CLASS (shim_pairs_place_parent_class)->dispose (object);
+}
+
+static void
+shim_pairs_place_class_init (ShimPairsPlaceClass *klass)
+{
+  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
+
+  G_OBJECT_CLASS (klass)->dispose = shim_pairs_place_dispose;
+  gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/pairs/shim-pairs-place.ui");
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, job_drop_down);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, list);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, order_drop_down);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, search_entry);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, stack);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, state_drop_down);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, table_button);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, table_window);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, view_stack);
+  gtk_widget_class_bind_template_callback (widget_class, filter_changed_cb);
+  gtk_widget_class_bind_template_callback (widget_class, list_activated_cb);
+  gtk_widget_class_bind_template_callback (widget_class, search_changed_cb);
+  gtk_widget_class_bind_template_callback (widget_class, view_toggled_cb);
+}
+
+static void
+shim_pairs_place_init (ShimPairsPlace *self)
+{
+  gtk_widget_init_template (GTK_WIDGET (self));
+}
+
+static void
+show_list (ShimPairsPlace *self)
+{
+  g_autoptr (GtkListItemFactory) factory = shim_pair_rows_new ();
+  g_autoptr (GtkSingleSelection) selection = NULL;
+  const ShimPairFilter filter = { .order = SHIM_PAIR_ORDER_WORST };
+
+  self->pairs = shim_pair_list_new (self->workspace, &filter);
+  selection = gtk_single_selection_new (G_LIST_MODEL (g_object_ref (self->pairs)));
+  gtk_list_view_set_factory (self->list, factory);
+  gtk_list_view_set_model (self->list, GTK_SELECTION_MODEL (selection));
+  g_signal_connect_object (self->pairs, "notify::n-items", G_CALLBACK (update_view), self, G_CONNECT_SWAPPED);
+}
+
+static void
+show_jobs (ShimPairsPlace *self)
+{
+  g_autoptr (ShimQuery) query = shim_query_new ();
+
+  shim_query_add_order (query, "on_date", TRUE);
+  self->jobs = shim_record_list_new (self->workspace, SHIM_TYPE_JOB, query);
+  g_signal_connect_object (self->jobs, "items-changed", G_CALLBACK (jobs_changed_cb), self, G_CONNECT_SWAPPED);
+  jobs_changed_cb (self);
+}
+
+/**
+ * shim_pairs_place_new:
+ * @workspace: the register to show
+ *
+ * Returns: (transfer floating): the place Pairs
+ */
+GtkWidget *
+shim_pairs_place_new (ShimWorkspace *workspace)
+{
+  ShimPairsPlace *self = g_object_new (SHIM_TYPE_PAIRS_PLACE, NULL);
+  GtkWidget *matrix;
+
+  self->workspace = g_object_ref (workspace);
+  self->page = SHIM_PAIR_PAGE (shim_pair_page_new (workspace));
+  g_signal_connect_object (self->page, "leave", G_CALLBACK (leave_cb), self, G_CONNECT_SWAPPED);
+  gtk_stack_add_child (self->stack, GTK_WIDGET (self->page));
+  show_jobs (self);
+  show_list (self);
+  self->grid = shim_pair_grid_new (workspace);
+  matrix = shim_pair_matrix_new (self->grid);
+  g_signal_connect_object (matrix, "opened", G_CALLBACK (opened_cb), self, 0);
+  gtk_scrolled_window_set_child (self->table_window, matrix);
+  g_signal_connect_object (self->grid, "cells-changed", G_CALLBACK (update_view), self, G_CONNECT_SWAPPED);
+  update_view (self);
+  return GTK_WIDGET (self);
+}
