@@ -120,7 +120,8 @@ static gboolean
 bound_lane (Search *s, double cycles)
 {
   const int n = s->strip->n_u, run = 6;
-  const double threshold_share = EDGE_SHARE * EDGE_SHARE;
+  const double threshold_share = EDGE_SHARE * EDGE_SHARE, reach = s->guess->reach_px;
+  const int lo = (int) floor (0.5 * (n - run) - reach), hi = (int) ceil (0.5 * (n - run) + reach);
   double best = 0.0;
   int at = -1;
 
@@ -128,7 +129,7 @@ bound_lane (Search *s, double cycles)
     {
       best = 0.0;
       lane_power (s, cycles);
-      for (int j = 4; j + run < n - 4; j++)
+      for (int j = MAX (4, lo); j + run < n - 4 && j <= hi; j++)
         {
           double sum = 0.0;
 
@@ -270,12 +271,12 @@ edge_sums (const ShimStrip *strip, const ShimLane *lane, int first, int last, do
 
 /* The distance from the lane, on one side, where the light changes most and in the same sense all along; 0 = nowhere. */
 static double
-find_edge (const ShimStrip *strip, const ShimLane *lane, int side, double *strength)
+find_edge (const ShimStrip *strip, const ShimLane *lane, int side, double reach, double *strength)
 {
   double best_d = 0.0;
 
   *strength = 0.0;
-  for (double beyond = -2.0; beyond <= EDGE_BEYOND_PX; beyond += 1.0)
+  for (double beyond = -2.0; beyond <= reach; beyond += 1.0)
     {
       const double d = side * (lane->half_px + 1.0 + beyond);
       int looks = 0, brighter = 0;
@@ -326,8 +327,8 @@ shim_lane_snap_to_edge (const ShimLuma *luma, gboolean transposed, double v_lo, 
                           v_hi);
   if (strip == NULL)
     return;
-  d[0] = find_edge (strip, lane, -1, &strength[0]);
-  d[1] = find_edge (strip, lane, +1, &strength[1]);
+  d[0] = find_edge (strip, lane, -1, EDGE_BEYOND_PX, &strength[0]);
+  d[1] = find_edge (strip, lane, +1, EDGE_BEYOND_PX, &strength[1]);
   which = d[1] != 0.0 && (d[0] == 0.0 || strength[1] > strength[0]);
   if (d[which] == 0.0)
     return;
@@ -346,4 +347,34 @@ shim_lane_snap_to_edge (const ShimLuma *luma, gboolean transposed, double v_lo, 
   lane->edge_px = fabs (e0);
   lane->u1 += e1;
   lane->u0 += e1 * (lane->v_ref - lane->v_best);
+}
+
+/**
+ * shim_lane_find_edges:
+ * @luma: pixels
+ * @transposed: whether the lane runs along the picture's rows
+ * @v_lo: from here along …
+ * @v_hi: … to here
+ * @reach_px: how far beside the lane
+ * @lane: a lane
+ * @distance_px: (out) (array fixed-size=2): distance from the lane's centre, signed, of the strip's long edges towards smaller and
+ *   larger u; 0 where none was found
+ *
+ * Looks for the long edges of the strip that holds the lane, which need not be where the ticks start.
+ */
+void
+shim_lane_find_edges (const ShimLuma *luma, gboolean transposed, double v_lo, double v_hi, double reach_px,
+                      const ShimLane *lane, double distance_px[2])
+{
+  g_autoptr (ShimStrip) strip = NULL;
+  double strength;
+
+  g_return_if_fail (luma != NULL && lane != NULL && distance_px != NULL);
+
+  distance_px[0] = distance_px[1] = 0.0;
+  strip = shim_strip_cut (luma, transposed, lane->u0, lane->u1, lane->v_ref, lane->half_px + reach_px + 4.0, v_lo, v_hi);
+  if (strip == NULL)
+    return;
+  distance_px[0] = find_edge (strip, lane, -1, reach_px, &strength);
+  distance_px[1] = find_edge (strip, lane, +1, reach_px, &strength);
 }

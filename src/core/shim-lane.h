@@ -37,5 +37,7 @@ typedef struct
 
 gboolean shim_lane_find (const ShimLuma *luma, const ShimStripGuess *guess, double v_ref, ShimLane *lane);
 void     shim_lane_snap_to_edge (const ShimLuma *luma, gboolean transposed, double v_lo, double v_hi, ShimLane *lane);
+void     shim_lane_find_edges (const ShimLuma *luma, gboolean transposed, double v_lo, double v_hi, double reach_px,
+                               const ShimLane *lane, double distance_px[2]);
 
 G_END_DECLS

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "shim-lane.h"
 #include "shim-lattice-find.h"
 #include "shim-measure.h"
 #include "shim-optics.h"
@@ -30,6 +31,9 @@
 #define TARGET_ALONG_MM 100.0
 #define DISTANCE_AGREES 0.03
 #define PULL_WARN 3.5
+/* A lattice of so many ticks with so small a residual is no chance. */
+#define LONG_TICKS 80
+#define LONG_RESIDUAL_TICKS 0.02
 /* A blur factor outside of these may come of another tick spacing, if the recorded distance allows it (as a log). */
 #define BLUR_DOUBT_LOW 0.82
 #define BLUR_DOUBT_HIGH 1.22
@@ -40,6 +44,16 @@
 #define MIRROR_DOUBT 0.44
 #define HIDDEN_FROM 0.30
 #define HIDDEN_TO 0.72
+#define BEYOND_PIXELS 0.46
+/* Where ticks of five stand alone, from the strip's edge, and how far that edge may be from what was found, mm. */
+#define FIVES_FROM_EDGE_MM 5.0
+#define FIVES_REACH_MM 2.0
+#define STRIP_REACH_MM 32.0
+/* Two lattices are of one ruler when they agree within these: degrees, and the log of the distance. */
+#define SAME_ANGLE_DEG 6.0
+#define SAME_DISTANCE 0.08
+/* Log of implied over recorded distance above which one of the figures must be wrong. */
+#define DISTANCE_IMPOSSIBLE 0.3
 
 typedef struct
 {
@@ -334,6 +348,15 @@ target_is_beside (const Measure *self)
          !(fabs (u - shim_lattice_u_at (lattice, self->v_target)) * mm_per_px > TARGET_ACROSS_MM);
 }
 
+/* The distance that the ticks imply against the one recorded, as a log; 0 where there is nothing to compare. */
+static double
+distance_misses (const Measure *self)
+{
+  if (!(self->request->distance_mm > 0.0) || !self->geometry.distance_mm.measured)
+    return 0.0;
+  return fabs (log (self->geometry.distance_mm.value / self->request->distance_mm));
+}
+
 /* Everything that depends on how far apart the ticks are. */
 static void
 measure_with_tick (Measure *self, double tick_mm)
@@ -357,6 +380,11 @@ measure_with_tick (Measure *self, double tick_mm)
     shim_measurement_refuse (self->result, SHIM_REFUSAL_TOO_FEW_TICKS,
                              "Only %u ticks of the ruler can be seen. Use a longer ruler, or see that more of it is sharp.",
                              self->lattice.n_ticks);
+  else if (distance_misses (self) > DISTANCE_IMPOSSIBLE)
+    shim_measurement_refuse (self->result, SHIM_REFUSAL_NOT_CREDIBLE,
+                             "By the ruler's ticks the target is %.2f m away, but %.2f m was recorded. Check the focal length, the "
+                             "distance and how far apart the ticks are.",
+                             self->geometry.distance_mm.value / 1000.0, self->request->distance_mm / 1000.0);
   else if (!self->geometry.ok)
     shim_measurement_refuse (self->result, SHIM_REFUSAL_NEEDS_GEOMETRY,
                              "The picture does not show which way the ruler runs away from the camera. Say to which side of "
@@ -459,6 +487,59 @@ is_better (const ShimMeasurement *a, const ShimMeasurement *b)
   return a_measured && !b_measured;
 }
 
+/* Whether two lattices show the same ruler in space. */
+static gboolean
+same_ruler (const Measure *a, const Measure *b)
+{
+  const ShimRulerGeometry *ga = &a->geometry, *gb = &b->geometry;
+
+  return ga->far_sign == gb->far_sign && fabs (ga->angle_deg.value - gb->angle_deg.value) < SAME_ANGLE_DEG &&
+         fabs (log (ga->distance_mm.value / gb->distance_mm.value)) < SAME_DISTANCE;
+}
+
+/* Puts @other in place of @self when @wanted, and frees what is not kept. */
+static void
+keep_one (Measure *self, Measure *other, gboolean wanted)
+{
+  ShimMeasurement *dropped = wanted ? self->result : other->result;
+
+  if (wanted)
+    *self = *other;
+  other->result = NULL;
+  shim_measurement_free (dropped);
+}
+
+/* Where millimetres are beyond the pixels, numerals may have been found rather than ticks. The ticks of five stand alone
+ * between the ends of the finest and their own, some 5 mm from the strip's edge; looks there, from either edge. */
+static void
+measure_on_fives (Measure *self, const ShimStripGuess *guess)
+{
+  const ShimLattice seen = self->lattice;
+  const ShimLane lane = { .u0 = seen.u0, .u1 = seen.u1, .v_ref = seen.v_ref, .half_px = 0.5 * seen.lane_width_px };
+  const double px_per_mm = 1.0 / shim_lattice_mm_per_px (&seen, seen.v_best);
+  const double px_per_mm_across = px_per_mm / sin (self->geometry.angle_deg.value * G_PI / 180.0);
+  double edges[2];
+
+  if (px_per_mm > 1.0 / BEYOND_PIXELS || px_per_mm < 0.5)
+    return;
+  shim_lane_find_edges (self->luma, seen.transposed, guess->v_lo, guess->v_hi, STRIP_REACH_MM * px_per_mm_across, &lane, edges);
+  for (int i = 0; i < 2; i++)
+    {
+      Measure other = { .luma = self->luma, .request = self->request, .v_target = NAN };
+      ShimStripGuess fives = guess_at (self, guess, &seen, seen.tick_mm / 5.0, FALSE);
+      ShimTickFamily family;
+
+      if (edges[i] == 0.0)
+        continue;
+      fives.u0 = seen.u0 + edges[i] + (i == 0 ? 1.0 : -1.0) * FIVES_FROM_EDGE_MM * px_per_mm_across;
+      fives.reach_px = FIVES_REACH_MM * px_per_mm_across;
+      if (!find_lattice_at (self, &fives, &other.lattice, &family))
+        continue;
+      measure_on_lattice (&other, family);
+      keep_one (self, &other, same_ruler (self, &other) && is_better (other.result, self->result));
+    }
+}
+
 /* Measures on the ticks that were seen, and on finer ones that hide behind them, and keeps what is surer. */
 static void
 measure_seen_and_hidden (Measure *self, const ShimStripGuess *guess, ShimTickFamily family)
@@ -477,14 +558,14 @@ measure_seen_and_hidden (Measure *self, const ShimStripGuess *guess, ShimTickFam
                              "ruler.");
   else if (!doubtful)
     measure_on_lattice (self, family);
-  if (hidden.result != NULL && (doubtful || cycles > MIRROR_FROM || is_better (hidden.result, self->result)))
+  if (hidden.result != NULL)
     {
-      ShimMeasurement *dropped = self->result;
+      const gboolean instead = (doubtful || cycles > MIRROR_FROM) && distance_misses (&hidden) <= distance_misses (self);
 
-      *self = hidden;
-      hidden.result = dropped;
+      keep_one (self, &hidden, instead || (same_ruler (self, &hidden) && is_better (hidden.result, self->result)));
     }
-  g_clear_pointer (&hidden.result, shim_measurement_free);
+  if (self->lattice.tick_mm == 5.0 || self->lattice.tick_mm == 10.0)
+    measure_on_fives (self, guess);
 }
 
 static void
@@ -585,6 +666,16 @@ weight_of (ShimRefusal refusal)
     }
 }
 
+/* So many ticks in step, in perspective, are a ruler's, whatever became of the sharp line. Looking on would find its numerals. */
+static gboolean
+is_long_lattice (const ShimMeasurement *measurement)
+{
+  const double tick = measurement->tick_mm;
+
+  return measurement->last_reading_mm - measurement->first_reading_mm >= LONG_TICKS * tick &&
+         measurement->map_residual_mm < LONG_RESIDUAL_TICKS * tick;
+}
+
 /**
  * shim_measure_is_settled:
  * @measurement: what came of one candidate
@@ -596,7 +687,7 @@ shim_measure_is_settled (const ShimMeasurement *measurement)
 {
   g_return_val_if_fail (measurement != NULL, FALSE);
 
-  return weight_of (measurement->refusal) >= 4;
+  return weight_of (measurement->refusal) >= 4 || (weight_of (measurement->refusal) == 3 && is_long_lattice (measurement));
 }
 
 /**

@@ -7,12 +7,16 @@
 
 #include "shim-scale-ends.h"
 
-/* Evidence of one tick: energy in phase less energy in quadrature, over twice the noise's; limited, so that no single tick
- * decides. A place without ticks costs as much as a poor tick brings. */
+/* Evidence of one tick: energy in phase less twice the energy in quadrature (what is not the ruler is as often in one as in the
+ * other), over twice the noise's; limited, so that no single tick decides. A place without ticks costs as much as a poor
+ * tick brings. */
 #define EVIDENCE_MAX 6.0
 #define EVIDENCE_COST 1.0
 /* The scale has ended when this much evidence was lost since its last good tick. */
 #define EVIDENCE_DROP 25.0
+#define EVIDENCE_DROP_LEAST 8.0
+/* ... where the ticks are as close as usual; coarser ones cover more of the ruler each. */
+#define USUAL_CYCLES 0.42
 #define HALF_TICKS 2.0
 /* An end is sharp when its ticks stand this far out of the noise, and this share of them at most is left beyond it. */
 #define END_STANDS_OUT 3.0
@@ -28,7 +32,7 @@ tick_evidence (const ShimLaneSignal *signal, const ShimLattice *lattice, int k, 
   if (!shim_lane_signal_lock (signal, lattice, shim_lattice_v_at (lattice, k * lattice->tick_mm), HALF_TICKS, &re, &im,
                               &se))
     return FALSE;
-  e = (re * re - im * im) / (2.0 * se * se);
+  e = (re * re - 2.0 * im * im) / (2.0 * se * se);
   *evidence = CLAMP (e, -EVIDENCE_MAX, EVIDENCE_MAX) - EVIDENCE_COST;
   return TRUE;
 }
@@ -37,6 +41,8 @@ tick_evidence (const ShimLaneSignal *signal, const ShimLattice *lattice, int k, 
 static int
 walk_to_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int start, int direction, gboolean *cut)
 {
+  const double cycles = shim_lattice_cycles_per_px (lattice, lattice->v_best);
+  const double drop = CLAMP (EVIDENCE_DROP * cycles / USUAL_CYCLES, EVIDENCE_DROP_LEAST, EVIDENCE_DROP);
   double sum = 0.0, best = 0.0;
   int end = start;
 
@@ -50,7 +56,7 @@ walk_to_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int start
       sum += evidence;
       if (sum > best)
         best = sum, end = k;
-      if (sum < best - EVIDENCE_DROP)
+      if (sum < best - drop)
         break;
     }
   *cut = FALSE;

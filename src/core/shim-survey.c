@@ -33,6 +33,8 @@
 /* ... and how far beside them the target usually stands. */
 #define TARGET_PERIODS_FINE 30.0
 #define TARGET_PERIODS_COARSE 10.0
+/* How well a path of cells places the lane: a cell, and what a sloping one may lose. */
+#define LANE_REACH_PX 16.0
 /* Candidates kept of each band and direction before they are ranked. */
 #define KEEP 8
 /* Ticks are at most this many of their periods long; a pattern that is wider is cloth, print or a board of squares. */
@@ -373,6 +375,7 @@ guess_set_rect (ShimStripGuess *guess, int along, int across)
   const int u_hi = (int) CLAMP (ceil (MAX (u_a, u_b) + half), u_lo + 1.0, across);
 
   guess->width_px = half;
+  guess->reach_px = LANE_REACH_PX;
   guess->rect = guess->transposed
     ? (ShimRect) { (int) v_lo, u_lo, (int) v_hi - (int) v_lo, u_hi - u_lo }
     : (ShimRect) { u_lo, (int) v_lo, u_hi - u_lo, (int) v_hi - (int) v_lo };

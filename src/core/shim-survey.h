@@ -28,6 +28,7 @@ typedef struct _ShimSurvey ShimSurvey;
  * @cycles_per_px: frequency of the ticks at @v_best
  * @cycles_slope: its change per pixel of v
  * @width_px: half a width on each side of the lane that should hold ticks and numerals
+ * @reach_px: the lane's centre lies within this of u0
  * @score: how well it stands out; candidates come best first
  * @rect: the piece of the picture a measurement of this candidate needs (it reaches beyond the ticks seen, so that the
  *   scale's blurred ends are inside)
@@ -43,6 +44,7 @@ typedef struct
   double cycles_per_px;
   double cycles_slope;
   double width_px;
+  double reach_px;
   double score;
   ShimRect rect;
 } ShimStripGuess;
