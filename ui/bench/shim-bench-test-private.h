@@ -51,6 +51,7 @@ struct _ShimBenchTest
   /* template widgets */
   GtkWidget *add_button;
   ShimResponseChart *chart;
+  GtkToggleButton *colours_button;
   GtkToggleButton *compare_button;
   ShimBlurCurve *curve;
   GtkWidget *header;
@@ -82,6 +83,7 @@ void _shim_bench_test_init_marks    (ShimBenchTest *self);
 void _shim_bench_test_stop_marks    (ShimBenchTest *self);
 void _shim_bench_test_init_compare  (ShimBenchTest *self);
 void _shim_bench_test_show_other    (ShimBenchTest *self);
+void _shim_bench_test_show_colours  (ShimBenchTest *self);
 void _shim_bench_test_show_evidence (ShimBenchTest *self);
 
 G_END_DECLS

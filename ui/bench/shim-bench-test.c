@@ -150,6 +150,7 @@ _shim_bench_test_show_frame (ShimBenchTest *self)
   remark = remark_text (self, frame);
   show_remark (self, remark);
   _shim_bench_test_show_other (self);
+  _shim_bench_test_show_colours (self);
 }
 
 static void
@@ -324,6 +325,12 @@ watch_toggled_cb (GtkToggleButton *button, ShimBenchTest *self)
 }
 
 static void
+colours_toggled_cb (GtkToggleButton *button, ShimBenchTest *self)
+{
+  _shim_bench_test_show_colours (self);
+}
+
+static void
 compare_toggled_cb (GtkToggleButton *button, ShimBenchTest *self)
 {
   _shim_bench_test_show_other (self);
@@ -369,7 +376,7 @@ static void
 zoom_changed_cb (ShimPhotoView *view, GParamSpec *pspec, ShimBenchTest *self)
 {
   g_autofree char *percent = shim_format_number (shim_photo_view_get_zoom (view) * 100.0, 0);
-  g_autofree char *text = g_strdup_printf (_ ("%s %%"), percent);
+  g_autofree char *text = g_strdup_printf (_ ("\u2066%s %%\u2069"), percent);
 
   gtk_label_set_label (self->zoom_label, shim_photo_view_get_zoom (view) > 0.0 ? text : "");
 }
@@ -409,6 +416,7 @@ bind_children (GtkWidgetClass *widget_class)
 {
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, add_button);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, chart);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, colours_button);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, compare_button);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, curve);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, header);
@@ -449,6 +457,7 @@ shim_bench_test_class_init (ShimBenchTestClass *klass)
   g_type_ensure (SHIM_TYPE_TEST_PANEL);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/bench/shim-bench-test.ui");
   bind_children (widget_class);
+  gtk_widget_class_bind_template_callback (widget_class, colours_toggled_cb);
   gtk_widget_class_bind_template_callback (widget_class, compare_toggled_cb);
   gtk_widget_class_bind_template_callback (widget_class, mark_eye_cb);
   gtk_widget_class_bind_template_callback (widget_class, mark_target_cb);

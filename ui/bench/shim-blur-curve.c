@@ -17,6 +17,7 @@ struct _ShimBlurCurve
 
   ShimChartFrame *frame;
   ShimMeasurement *measurement;
+  ShimMeasurement *channels[3]; /* red, green, blue, where they are wanted */
   double hover_reading_mm;
   ShimPlotAxis x; /* as last drawn, for the pointer */
 };
@@ -105,7 +106,7 @@ draw_points (ShimPlot *plot, const ShimMeasurement *m)
 }
 
 static void
-draw_model (ShimPlot *plot, const ShimMeasurement *m)
+trace_model (ShimPlot *plot, const ShimMeasurement *m)
 {
   gboolean pen_down = FALSE;
 
@@ -122,6 +123,12 @@ draw_model (ShimPlot *plot, const ShimMeasurement *m)
         cairo_move_to (plot->cr, x, y);
       pen_down = pen_down || (isfinite (x) && isfinite (y));
     }
+}
+
+static void
+draw_model (ShimPlot *plot, const ShimMeasurement *m)
+{
+  trace_model (plot, m);
   shim_plot_stroke (plot, SHIM_PLOT_SOLID, plot->palette.line_px, &plot->palette.accent);
 }
 
@@ -163,6 +170,35 @@ draw_depth_of_field (ShimPlot *plot, const ShimMeasurement *m)
                   plot->y.high_px + 2.0, 0.0, 0.0, &plot->palette.dim);
 }
 
+/* Each colour with its own stroke and its letter: R, G, B. */
+static void
+draw_channels (ShimPlot *plot, ShimMeasurement *const *channels)
+{
+  static const GdkRGBA colours[] = { { 0.88f, 0.11f, 0.14f, 1.0f },
+                                     { 0.15f, 0.64f, 0.41f, 1.0f },
+                                     { 0.21f, 0.52f, 0.89f, 1.0f } };
+  static const ShimPlotStroke strokes[] = { SHIM_PLOT_DASHED, SHIM_PLOT_SOLID, SHIM_PLOT_DOTTED };
+  const char *letters[] = { _ ("R"), _ ("G"), _ ("B") };
+
+  for (int i = 0; i < 3; i++)
+    {
+      const ShimMeasurement *m = channels[i];
+      double at;
+
+      if (m == NULL || m->n_curve < 2)
+        continue;
+      trace_model (plot, m);
+      shim_plot_stroke (plot, strokes[i], plot->palette.line_px, &colours[i]);
+      if (m->refusal != SHIM_REFUSAL_NONE)
+        continue;
+      at = shim_plot_axis_at (&plot->x, place_of (m, m->sharp_reading_mm));
+      cairo_move_to (plot->cr, at, plot->y.low_px);
+      cairo_line_to (plot->cr, at, plot->y.low_px - 12.0 - 18.0 * i);
+      shim_plot_stroke (plot, strokes[i], plot->palette.line_px, &colours[i]);
+      shim_plot_text (plot, letters[i], at, plot->y.low_px - 12.0 - 18.0 * i, 0.5, 1.0, &plot->palette.text);
+    }
+}
+
 static void
 draw_cb (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user_data)
 {
@@ -187,6 +223,7 @@ draw_cb (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user
   draw_points (&plot, m);
   draw_model (&plot, m);
   draw_lines (&plot, m);
+  draw_channels (&plot, self->channels);
   if (!isnan (self->hover_reading_mm))
     shim_plot_vertical (&plot, place_of (m, self->hover_reading_mm), SHIM_PLOT_DOTTED, &plot.palette.text, NULL, 0.5);
 }
@@ -202,6 +239,21 @@ nearest_point (const ShimMeasurement *m, double reading_mm)
   return nearest;
 }
 
+static char *
+channels_text (ShimBlurCurve *self)
+{
+  char *offsets[3], *text;
+
+  if (self->channels[0] == NULL)
+    return NULL;
+  for (int i = 0; i < 3; i++)
+    offsets[i] = shim_bench_text_about (self->channels[i]->offset_mm);
+  text = g_strdup_printf (_ ("Red %s, green %s, blue %s"), offsets[0], offsets[1], offsets[2]);
+  for (int i = 0; i < 3; i++)
+    g_free (offsets[i]);
+  return text;
+}
+
 static void
 show_value (ShimBlurCurve *self)
 {
@@ -213,7 +265,9 @@ show_value (ShimBlurCurve *self)
 
   if (m == NULL || m->n_curve == 0 || isnan (self->hover_reading_mm))
     {
-      shim_chart_frame_set_value (self->frame, NULL);
+      g_autofree char *channels = channels_text (self);
+
+      shim_chart_frame_set_value (self->frame, channels);
       return;
     }
   point = nearest_point (m, self->hover_reading_mm);
@@ -308,6 +362,8 @@ shim_blur_curve_dispose (GObject *object)
     gtk_widget_unparent (GTK_WIDGET (self->frame));
   self->frame = NULL;
   g_clear_pointer (&self->measurement, shim_measurement_free);
+  for (int i = 0; i < 3; i++)
+    g_clear_pointer (&self->channels[i], shim_measurement_free);
   G_OBJECT_CLASS (shim_blur_curve_parent_class)->dispose (object);
 }
 
@@ -403,4 +459,24 @@ shim_blur_curve_set_hover_reading (ShimBlurCurve *self, double reading_mm)
   show_value (self);
   redraw (self);
   g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_HOVER_READING]);
+}
+
+/**
+ * shim_blur_curve_set_channels:
+ * @self: a curve
+ * @channels: (nullable) (array fixed-size=3): the same frame measured in red, green and blue alone; copied
+ */
+void
+shim_blur_curve_set_channels (ShimBlurCurve *self, const ShimMeasurement *const *channels)
+{
+  g_return_if_fail (SHIM_IS_BLUR_CURVE (self));
+
+  for (int i = 0; i < 3; i++)
+    {
+      g_clear_pointer (&self->channels[i], shim_measurement_free);
+      if (channels != NULL)
+        self->channels[i] = shim_measurement_copy (channels[i]);
+    }
+  show_value (self);
+  redraw (self);
 }

@@ -22,6 +22,7 @@ G_DECLARE_FINAL_TYPE (ShimBlurCurve, shim_blur_curve, SHIM, BLUR_CURVE, GtkWidge
 
 GtkWidget *shim_blur_curve_new               (void);
 void       shim_blur_curve_set_measurement   (ShimBlurCurve *self, const ShimMeasurement *measurement);
+void       shim_blur_curve_set_channels      (ShimBlurCurve *self, const ShimMeasurement *const *channels);
 void       shim_blur_curve_set_hover_reading (ShimBlurCurve *self, double reading_mm);
 
 G_END_DECLS
