@@ -104,17 +104,19 @@ static void
 lens_selected_cb (GtkDropDown *drop_down, GParamSpec *pspec, ShimBenchStart *self)
 {
   const ShimLens *lens = chosen_lens (self);
+  double longest_mm;
 
   gtk_widget_set_sensitive (self->open_button, chosen_body (self) != NULL && lens != NULL);
   if (lens == NULL || self->filling)
     return;
   self->distance_by_hand = FALSE;
-  gtk_spin_button_set_range (self->focal_spin, lens->focal_min_mm,
-                             isnan (lens->focal_max_mm) ? lens->focal_min_mm : lens->focal_max_mm);
-  gtk_widget_set_sensitive (GTK_WIDGET (self->focal_spin), lens->focal_max_mm > lens->focal_min_mm);
+  /* A prime has no longest focal length of its own. */
+  longest_mm = isnan (lens->focal_max_mm) ? lens->focal_min_mm : lens->focal_max_mm;
+  gtk_spin_button_set_range (self->focal_spin, lens->focal_min_mm, longest_mm);
+  gtk_widget_set_sensitive (GTK_WIDGET (self->focal_spin), longest_mm > lens->focal_min_mm);
   /* A test shows one focal length; the middle of a zoom's range stands for all of it best. */
   if (drop_down == self->lens_drop_down)
-    gtk_spin_button_set_value (self->focal_spin, (lens->focal_min_mm + lens->focal_max_mm) / 2.0);
+    gtk_spin_button_set_value (self->focal_spin, (lens->focal_min_mm + longest_mm) / 2.0);
   set_distance (self);
 }
 
