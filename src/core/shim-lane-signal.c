@@ -74,8 +74,8 @@ smooth_means (ShimLaneSignal *self, const RowSums *sums, const ShimLattice *latt
     }
 }
 
-/* Both halves of the lane see the same ticks and the same light but not the same noise. The median over some rows keeps
- * scratches out. */
+/* Both halves of the lane see the same ticks and the same light but not the same noise. The median over some
+ * rows keeps scratches out. */
 static void
 judge_noise (ShimLaneSignal *self, const RowSums *sums)
 {
@@ -174,8 +174,8 @@ shim_lane_signal_free (ShimLaneSignal *self)
  * Returns: whether at least half of the window holds pixels
  */
 gboolean
-shim_lane_signal_lock (const ShimLaneSignal *self, const ShimLattice *lattice, double v, double half_ticks, double *re,
-                       double *im, double *se)
+shim_lane_signal_lock (const ShimLaneSignal *self, const ShimLattice *lattice, double v, double half_ticks,
+                       double *re, double *im, double *se)
 {
   const double half = half_ticks / MAX (fabs (shim_lattice_cycles_per_px (lattice, v)), 1.0e-3);
   const int lo = MAX ((int) ceil (v - half - 0.5) - self->v_first, 0);

@@ -239,7 +239,8 @@ shim_lane_find (const ShimLuma *luma, const ShimStripGuess *guess, double v_ref,
 #define EDGE_STEP 0.06
 #define EDGE_AGREE 0.75
 
-/* Gradient across, summed over rows [first, last) and over places within reach of distance d from the lane's centre. */
+/* Gradient across, summed over rows [first, last) and over places within reach of distance d from the lane's
+ * centre. */
 static void
 edge_sums (const ShimStrip *strip, const ShimLane *lane, int first, int last, double d, double reach, double *step,
            double *centre)
@@ -251,7 +252,8 @@ edge_sums (const ShimStrip *strip, const ShimLane *lane, int first, int last, do
     {
       const float *row = shim_strip_row (strip, i);
       const double line = lane->u0 + lane->u1 * (strip->v_first + i + 0.5 - lane->v_ref) + d - strip->u_first[i];
-      const int lo = MAX ((int) ceil (line - reach) - 1, 0), hi = MIN ((int) floor (line + reach) - 1, strip->n_u - 2);
+      const int lo = MAX ((int) ceil (line - reach) - 1, 0);
+      const int hi = MIN ((int) floor (line + reach) - 1, strip->n_u - 2);
 
       for (int j = lo; j <= hi; j++)
         {
@@ -269,7 +271,8 @@ edge_sums (const ShimStrip *strip, const ShimLane *lane, int first, int last, do
   *centre = fabs (sum) > 0.0 ? d + moment / sum : d;
 }
 
-/* The distance from the lane, on one side, where the light changes most and in the same sense all along; 0 = nowhere. */
+/* The distance from the lane, on one side, where the light changes most and in the same sense all along; 0 =
+ * nowhere. */
 static double
 find_edge (const ShimStrip *strip, const ShimLane *lane, int side, double reach, double *strength)
 {
@@ -309,8 +312,8 @@ find_edge (const ShimStrip *strip, const ShimLane *lane, int side, double reach,
  * @v_hi: … to here
  * @lane: (inout): the lane; its line is turned parallel to the edge, about the place where the ticks are strongest
  *
- * Looks for the strip's long edge beside the lane and lays a robust line through it: the ticks alone, seen only where they
- * are sharp, let the lane drift off towards the blurred ends.
+ * Looks for the strip's long edge beside the lane and lays a robust line through it: the ticks alone, seen only
+ * where they are sharp, let the lane drift off towards the blurred ends.
  */
 void
 shim_lane_snap_to_edge (const ShimLuma *luma, gboolean transposed, double v_lo, double v_hi, ShimLane *lane)
@@ -323,8 +326,8 @@ shim_lane_snap_to_edge (const ShimLuma *luma, gboolean transposed, double v_lo, 
   g_return_if_fail (luma != NULL && lane != NULL);
 
   lane->edge_side = 0;
-  strip = shim_strip_cut (luma, transposed, lane->u0, lane->u1, lane->v_ref, lane->half_px + EDGE_BEYOND_PX + 8.0, v_lo,
-                          v_hi);
+  strip = shim_strip_cut (luma, transposed, lane->u0, lane->u1, lane->v_ref, lane->half_px + EDGE_BEYOND_PX + 8.0,
+                          v_lo, v_hi);
   if (strip == NULL)
     return;
   d[0] = find_edge (strip, lane, -1, EDGE_BEYOND_PX, &strength[0]);
@@ -357,8 +360,8 @@ shim_lane_snap_to_edge (const ShimLuma *luma, gboolean transposed, double v_lo, 
  * @v_hi: … to here
  * @reach_px: how far beside the lane
  * @lane: a lane
- * @distance_px: (out) (array fixed-size=2): distance from the lane's centre, signed, of the strip's long edges towards smaller and
- *   larger u; 0 where none was found
+ * @distance_px: (out) (array fixed-size=2): distance from the lane's centre, signed, of the strip's long edges
+ *   towards smaller and larger u; 0 where none was found
  *
  * Looks for the long edges of the strip that holds the lane, which need not be where the ticks start.
  */
@@ -372,7 +375,8 @@ shim_lane_find_edges (const ShimLuma *luma, gboolean transposed, double v_lo, do
   g_return_if_fail (luma != NULL && lane != NULL && distance_px != NULL);
 
   distance_px[0] = distance_px[1] = 0.0;
-  strip = shim_strip_cut (luma, transposed, lane->u0, lane->u1, lane->v_ref, lane->half_px + reach_px + 4.0, v_lo, v_hi);
+  strip = shim_strip_cut (luma, transposed, lane->u0, lane->u1, lane->v_ref, lane->half_px + reach_px + 4.0, v_lo,
+                          v_hi);
   if (strip == NULL)
     return;
   distance_px[0] = find_edge (strip, lane, -1, reach_px, &strength);

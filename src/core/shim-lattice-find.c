@@ -8,7 +8,8 @@
 #include "shim-lattice-fit.h"
 #include "shim-scale-ends.h"
 
-/* Passes of lane, phase and ends, each within the ends the one before found: what lies beyond the scale bends the map. */
+/* Passes of lane, phase and ends, each within the ends the one before found: what lies beyond the scale bends
+ * the map. */
 #define PASSES 3
 /* The scale may reach this many ticks beyond what the survey saw, the first time. */
 #define REACH_TICKS 320.0
@@ -75,7 +76,8 @@ refine_slant (const ShimLuma *luma, const ShimLattice *lattice, ShimLane *lane)
         }
       v += SLANT_HALF_TICKS / CLAMP (f, 0.01, 1.0);
     }
-  /* The signals' own slant correction is about each half's middle, so the whole advance between the middles is left. */
+  /* The signals' own slant correction is about each half's middle, so the whole advance between the middles is
+   * left. */
   if (hypot (sum_re, sum_im) > 0.0)
     lane->slant = -atan2 (sum_im, sum_re) /
                   (2.0 * G_PI * shim_lattice_cycles_per_px (lattice, lattice->v_best) * lane->half_px);
@@ -99,8 +101,8 @@ mean_power (const ShimLaneSignal *signal, const ShimLattice *lattice, double hal
   return n > 0 ? sum / n : 0.0;
 }
 
-/* Thin ticks that are sharp have strong harmonics, and one of them may be what was found. If the lane carries as much at a
- * fraction of the frequency, that is the lattice. Returns whether the lattice was changed. */
+/* Thin ticks that are sharp have strong harmonics, and one of them may be what was found. If the lane carries
+ * as much at a fraction of the frequency, that is the lattice. Returns whether the lattice was changed. */
 static gboolean
 divide_harmonic (const ShimLaneSignal *signal, ShimLattice *lattice)
 {

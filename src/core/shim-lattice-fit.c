@@ -12,7 +12,8 @@
 #define HALF_TICKS 5.0
 /* Readings that overlap are not independent: a Hann window of 10 ticks has an equivalent width of about 3 hops. */
 #define OVERLAP 3.0
-/* The phase is believed where the ticks stand this far out of the noise, and stays within this of its neighbours, cycles. */
+/* The phase is believed where the ticks stand this far out of the noise, and stays within this of its
+ * neighbours, cycles. */
 #define STANDS_OUT 4.0
 #define PHASE_JUMP 0.12
 /* A gap in the ticks (a hand, glare) may be this long, ticks. */
@@ -39,8 +40,8 @@ typedef struct
   gboolean used;
 } Phase;
 
-/* Beside the ruler the ground may be smooth, and anything stands out of it: no place counts as much quieter than the
- * ruler is about its strongest ticks. */
+/* Beside the ruler the ground may be smooth, and anything stands out of it: no place counts as much quieter
+ * than the ruler is about its strongest ticks. */
 static void
 judge_strength (GArray *phases, double v_best)
 {
@@ -88,7 +89,8 @@ read_phases (const ShimLaneSignal *signal, const ShimLattice *lattice, double ha
   return phases;
 }
 
-/* The place from @lo to @hi where the ticks are strongest, together with those beside it: an edge is strong alone. */
+/* The place from @lo to @hi where the ticks are strongest, together with those beside it: an edge is strong
+ * alone. */
 static gint
 strongest (const GArray *phases, double lo, double hi)
 {
@@ -271,12 +273,13 @@ settle_half_cycle (const ShimLaneSignal *signal, ShimLattice *lattice)
  * @signal: the signal along the lane
  * @v_lo: the scale reaches at most from here …
  * @v_hi: … to here
- * @fresh: whether the map is a first one; else it was fitted before, and all of the range is looked at from the start
- * @lattice: (inout): with a first map (right within a few percent of frequency about @v_best), tick_mm and dark_ticks; its
- *   map, covariance, residual, range seen, strongest place, amplitude and noise are set
+ * @fresh: whether the map is a first one; else it was fitted before, and all of the range is looked at from the
+ *   start
+ * @lattice: (inout): with a first map (right within a few percent of frequency about @v_best), tick_mm and
+ *   dark_ticks; its map, covariance, residual, range seen, strongest place, amplitude and noise are set
  *
- * Follows the phase of the ticks outwards from where they are strongest and fits the map to it, in rounds that reach
- * farther each time.
+ * Follows the phase of the ticks outwards from where they are strongest and fits the map to it, in rounds that
+ * reach farther each time.
  *
  * Returns: whether a lattice was found
  */
@@ -284,7 +287,8 @@ gboolean
 shim_lattice_fit (const ShimLaneSignal *signal, double v_lo, double v_hi, gboolean fresh, ShimLattice *lattice)
 {
   const double first_reach = FIRST_REACH_TICKS / shim_lattice_cycles_per_px (lattice, lattice->v_best);
-  double best_lo = fresh ? lattice->v_best - first_reach : v_lo, best_hi = fresh ? lattice->v_best + first_reach : v_hi;
+  double best_lo = fresh ? lattice->v_best - first_reach : v_lo;
+  double best_hi = fresh ? lattice->v_best + first_reach : v_hi;
 
   for (int round = fresh ? 0 : ROUNDS - ROUNDS_AGAIN; round < ROUNDS; round++)
     {

@@ -9,8 +9,8 @@ G_BEGIN_DECLS
 /**
  * ShimLaneSignal:
  *
- * The ticks' signal along a lane: for each row the lane's mean of (light / local mean − 1), the slant undone by turning
- * the phase of each pixel (so its value is complex, and holds for frequencies near the ticks' own).
+ * The ticks' signal along a lane: for each row the lane's mean of (light / local mean − 1), the slant undone by
+ * turning the phase of each pixel (so its value is complex, and holds for frequencies near the ticks' own).
  * @v_first: row of the first value
  * @n: number of rows
  * @re: (array length=n): real part

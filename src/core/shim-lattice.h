@@ -25,14 +25,17 @@ typedef struct
 /**
  * ShimLattice:
  *
- * The tick lattice of a ruler as found in one picture, in the (u, v) frame of #ShimStrip: v along the ruler, u across.
- * Let t = v − v_ref, with v_ref the picture's middle along v (the principal point is taken to be the picture's middle).
+ * The tick lattice of a ruler as found in one picture, in the (u, v) frame of #ShimStrip: v along the ruler, u
+ * across. Let t = v − v_ref, with v_ref the picture's middle along v (the principal point is taken to be the
+ * picture's middle).
  *
- * Readings count from a tick (every whole multiple of @tick_mm from 0 is the CENTRE of a tick, dark or light as @dark_ticks
- * says) and always GROW WITH v. Their zero is one of the longest ticks when the hierarchy of ticks could be read, any tick
- * otherwise. When the fine ticks cannot be resolved and the coarser ones carry the lattice, tick_mm is the coarser spacing.
+ * Readings count from a tick (every whole multiple of @tick_mm from 0 is the CENTRE of a tick, dark or light as
+ * @dark_ticks says) and always GROW WITH v. Their zero is one of the longest ticks when the hierarchy of ticks
+ * could be read, any tick otherwise. When the fine ticks cannot be resolved and the coarser ones carry the
+ * lattice, tick_mm is the coarser spacing.
  *
- * The reading of any pixel: shim_lattice_reading_uv(). The lock-in phase of the finest ticks is 2π · reading / tick_mm.
+ * The reading of any pixel: shim_lattice_reading_uv(). The lock-in phase of the finest ticks is 2π · reading /
+ * tick_mm.
  *
  * @transposed: FALSE: v = y (ruler runs along the picture's columns), TRUE: v = x
  * @v_ref: middle of the picture along v
@@ -40,8 +43,8 @@ typedef struct
  * @u0: lane centre at t = 0
  * @u1: its slope: u(v) = u0 + u1 t. The lane is where ALL the finest ticks are (never the longer ones alone)
  * @lane_width_px: width of that lane across which the tick signal is there in full (edges already left out)
- * @edge_side: on which side of the lane the tick edge (the strip's long edge where the ticks start) lies: −1 towards smaller
- *   u, +1 larger u, 0 not known
+ * @edge_side: on which side of the lane the tick edge (the strip's long edge where the ticks start) lies: −1
+ *   towards smaller u, +1 larger u, 0 not known
  * @edge_px: distance from the lane's centre line to that edge, pixels
  * @slant: dv/du along one tick; r(u, v) = R(v − slant (u − u(v)))
  * @tick_mm: distance of the ticks of the lattice, mm
@@ -63,7 +66,8 @@ typedef struct
  * @v_seen_lo: the phase was followed from here …
  * @v_seen_hi: … to here
  * @amplitude: relative amplitude (of I/mean − 1) of the ticks' first harmonic at @v_best
- * @noise: relative noise of one row's lane mean (standard deviation of I/mean − 1 averaged over @lane_width_px), white part
+ * @noise: relative noise of one row's lane mean (standard deviation of I/mean − 1 averaged over
+ *   @lane_width_px), white part
  * @long_every: every how many ticks a longer one stands (5 or 10 for metric, 2, 4, 5, 8 for inches); 0 = not read
  */
 typedef struct
@@ -103,9 +107,9 @@ typedef struct
 /**
  * ShimRulerGeometry:
  *
- * Where the ruler stands in space, from the lattice, the focal length and what was given. On the ruler 1/z is affine in v:
- * z(v) = z0 / (1 + map[2] t), so the blur circle is exactly linear in v: c(v) = kappa |v − v_sharp| in pixels, in every
- * direction of the picture.
+ * Where the ruler stands in space, from the lattice, the focal length and what was given. On the ruler 1/z is
+ * affine in v: z(v) = z0 / (1 + map[2] t), so the blur circle is exactly linear in v: c(v) = kappa |v −
+ * v_sharp| in pixels, in every direction of the picture.
  *
  * @ok: whether the fields hold numbers; when not, the measurement must be refused (needs geometry)
  * @focal_mm: focal length used (NAN = not known)
@@ -117,9 +121,11 @@ typedef struct
  * @far_measured: whether that was seen in the lattice (else given)
  * @angle_deg: between ruler and optical axis
  * @distance_mm: depth at the target line (or, without a target, at the middle of the scale)
- * @kappa: blur circle, pixels of diameter per pixel of v, predicted from f-number and lattice (NAN when f-number unknown).
- *   From the lattice alone: (f/N) |map[2]| / (sqrt(...) (map[1] − map[0] map[2])), no pixel pitch in it
- * @pull: how well the measured angle/distance agree with the given ones, in their standard errors (NAN = nothing to compare)
+ * @kappa: blur circle, pixels of diameter per pixel of v, predicted from f-number and lattice (NAN when
+ *   f-number unknown). From the lattice alone: (f/N) |map[2]| / (sqrt(...) (map[1] − map[0] map[2])), no pixel
+ *   pitch in it
+ * @pull: how well the measured angle/distance agree with the given ones, in their standard errors (NAN =
+ *   nothing to compare)
  */
 typedef struct
 {

@@ -10,15 +10,15 @@ G_BEGIN_DECLS
 /* Places that look like ticks that are worth a closer look in one frame. */
 #define SHIM_MEASURE_CANDIDATES 8
 
-/* How a frame is measured, by whoever holds the file:
- *  1. with a strip given, shim_measure_rect() says which pixels to decode; decode them, shim_measure_luma() without a guess;
- *  2. with nothing given, hand all rows to a #ShimSurvey, take its candidates for the request, best first, and call
- *     shim_measure_luma() on the ShimRect of each until shim_measure_is_settled(); when none is, keep the one that
- *     shim_measure_tells_more() than the others.
- * All coordinates, in and out, are in the pixel frame of the picture handed in (as stored in the file); turn the request
- * before and the measurement afterwards. */
+/* How a frame is measured, by whoever holds the file:  1. with a strip given, shim_measure_rect() says which
+ * pixels to decode; decode them, shim_measure_luma() without a guess;  2. with nothing given, hand all rows to
+ * a #ShimSurvey, take its candidates for the request, best first, and call     shim_measure_luma() on the
+ * ShimRect of each until shim_measure_is_settled(); when none is, keep the one that
+ * shim_measure_tells_more() than the others. All coordinates, in and out, are in the pixel frame of the picture
+ * handed in (as stored in the file); turn the request before and the measurement afterwards. */
 gboolean         shim_measure_rect (const ShimMeasureRequest *request, int width, int height, ShimRect *rect);
-ShimMeasurement *shim_measure_luma (const ShimLuma *luma, const ShimMeasureRequest *request, const ShimStripGuess *guess);
+ShimMeasurement *shim_measure_luma (const ShimLuma *luma, const ShimMeasureRequest *request,
+                                    const ShimStripGuess *guess);
 gboolean         shim_measure_is_settled (const ShimMeasurement *measurement);
 gboolean         shim_measure_tells_more (const ShimMeasurement *measurement, const ShimMeasurement *than);
 

@@ -16,7 +16,8 @@ ShimRobustLine *shim_robust_line_new   (void);
 void         shim_robust_line_free  (ShimRobustLine *self);
 void         shim_robust_line_add   (ShimRobustLine *self, double x, double y, double weight);
 guint        shim_robust_line_count (const ShimRobustLine *self);
-gboolean     shim_robust_line_solve (const ShimRobustLine *self, double scale_floor, double *intercept, double *slope);
+gboolean     shim_robust_line_solve (const ShimRobustLine *self, double scale_floor, double *intercept,
+                                     double *slope);
 double       shim_robust_line_share (const ShimRobustLine *self, double intercept, double slope, double within);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimRobustLine, shim_robust_line_free)

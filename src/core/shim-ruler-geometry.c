@@ -9,7 +9,8 @@
 /* A pinhole at the origin, the image plane F pixels away, the principal point in the picture's middle. A straight ruler
  * P + r d, |d| = 1, has the image t = F (P_v + r d_v) / (P_z + r d_z) along and likewise across. Solved for r:
  *   r = (a + b t) / (1 + c t),  b − a c = z0 / (F d_v),  c = −d_z / (F d_v),  z = z0 / (1 + c t).
- * Its image line u = u0 + u1 t fixes d_u / d_v = u1 − c (u0 − u_ref) = k. With |d| = 1: d_v² (1 + k² + c² F²) = 1. */
+ * Its image line u = u0 + u1 t fixes d_u / d_v = u1 − c (u0 − u_ref) = k.
+ * With |d| = 1: d_v² (1 + k² + c² F²) = 1. */
 
 /* What a stated number is worth. */
 #define FOCAL_SE 0.01        /* of itself: engraved values are rounded, and lenses breathe */
@@ -82,7 +83,8 @@ z0_from (const Frame *frame, double image_px, double angle_deg)
   return image_px * frame->b * sin (angle_deg * DEGREE) / sqrt (1.0 + frame->k * frame->k);
 }
 
-/* F in pixels from focal length and pixel pitch; the image distance depends a little on where the lens is focused. */
+/* F in pixels from focal length and pixel pitch; the image distance depends a little on where the lens is
+ * focused. */
 static double
 image_from_focal (const ShimMeasureRequest *request, double distance_mm)
 {
@@ -132,7 +134,8 @@ judge_angle (const Frame *frame, double image_px, double image_se, const ShimMea
 }
 
 static void
-judge_far_side (const Frame *frame, const ShimMeasureRequest *request, gboolean transposed, ShimRulerGeometry *geometry)
+judge_far_side (const Frame *frame, const ShimMeasureRequest *request, gboolean transposed,
+                ShimRulerGeometry *geometry)
 {
   geometry->far_measured = fabs (frame->c) > FAR_SIDE_SURE * frame->c_se;
   geometry->far_sign = geometry->far_measured ? (frame->c < 0.0 ? +1 : -1)
@@ -163,7 +166,8 @@ relative_se_c (const Frame *frame)
 }
 
 static void
-predict_blur (const Frame *frame, const ShimMeasureRequest *request, const ShimKnown *angle, ShimRulerGeometry *geometry)
+predict_blur (const Frame *frame, const ShimMeasureRequest *request, const ShimKnown *angle,
+              ShimRulerGeometry *geometry)
 {
   const double aperture = request->focal_mm / request->f_number;
   /* |c| / d_v = |d_z| / (F d_v²): written with the angle used, so that a given angle counts. */
@@ -185,9 +189,9 @@ predict_blur (const Frame *frame, const ShimMeasureRequest *request, const ShimK
  * @v_target: where the target line meets the lane, pixels; NAN = not known
  * @geometry: (out): where the ruler stands
  *
- * The lattice's perspective and the focal length give distance, angle and far side; without a focal length the distance
- * takes its place, and without either the angle (45° if not given) does. The geometry is not ok when the perspective is
- * too weak to say which way is far and that was not given.
+ * The lattice's perspective and the focal length give distance, angle and far side; without a focal length the
+ * distance takes its place, and without either the angle (45° if not given) does. The geometry is not ok when
+ * the perspective is too weak to say which way is far and that was not given.
  */
 void
 shim_ruler_geometry_solve (const ShimLattice *lattice, const ShimMeasureRequest *request, double v_target,

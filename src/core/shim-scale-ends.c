@@ -7,9 +7,9 @@
 
 #include "shim-scale-ends.h"
 
-/* Evidence of one tick: energy in phase less twice the energy in quadrature (what is not the ruler is as often in one as in the
- * other), over twice the noise's; limited, so that no single tick decides. A place without ticks costs as much as a poor
- * tick brings. */
+/* Evidence of one tick: energy in phase less twice the energy in quadrature (what is not the ruler is as often
+ * in one as in the other), over twice the noise's; limited, so that no single tick decides. A place without
+ * ticks costs as much as a poor tick brings. */
 #define EVIDENCE_MAX 6.0
 #define EVIDENCE_COST 1.0
 /* The scale has ended when this much evidence was lost since its last good tick. */
@@ -18,7 +18,8 @@
 /* ... where the ticks are as close as usual; coarser ones cover more of the ruler each. */
 #define USUAL_CYCLES 0.42
 #define HALF_TICKS 2.0
-/* An end is sharp when its ticks stand this far out of the noise, and this share of them at most is left beyond it. */
+/* An end is sharp when its ticks stand this far out of the noise, and this share of them at most is left beyond
+ * it. */
 #define END_STANDS_OUT 3.0
 #define END_LEFT 0.4
 #define INNER_TICKS 8
@@ -29,8 +30,8 @@ tick_evidence (const ShimLaneSignal *signal, const ShimLattice *lattice, int k, 
 {
   double re, im, se, e;
 
-  if (!shim_lane_signal_lock (signal, lattice, shim_lattice_v_at (lattice, k * lattice->tick_mm), HALF_TICKS, &re, &im,
-                              &se))
+  if (!shim_lane_signal_lock (signal, lattice, shim_lattice_v_at (lattice, k * lattice->tick_mm), HALF_TICKS, &re,
+                              &im, &se))
     return FALSE;
   e = (re * re - 2.0 * im * im) / (2.0 * se * se);
   *evidence = CLAMP (e, -EVIDENCE_MAX, EVIDENCE_MAX) - EVIDENCE_COST;
@@ -73,8 +74,8 @@ tick_amplitude (const ShimLaneSignal *signal, const ShimLattice *lattice, int k,
     ? re : NAN;
 }
 
-/* The windows of walk_to_end() are four ticks wide: settles which tick is the last by asking where single ticks change from
- * the level inside to nothing. Returns whether that is a clear step. */
+/* The windows of walk_to_end() are four ticks wide: settles which tick is the last by asking where single ticks
+ * change from the level inside to nothing. Returns whether that is a clear step. */
 static gboolean
 settle_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int direction, int *end)
 {

@@ -6,8 +6,8 @@
 
 #include "shim-spectrum.h"
 
-/* Eight windows are transformed at once, two to a complex number and four complex numbers to a vector: the survey of
- * 45 megapixels takes 177,000 windows, and must not cost more than a fraction of decoding them. */
+/* Eight windows are transformed at once, two to a complex number and four complex numbers to a vector: the
+ * survey of 45 megapixels takes 177,000 windows, and must not cost more than a fraction of decoding them. */
 
 #define N SHIM_SPECTRUM_LENGTH
 #define LANES 4
@@ -111,7 +111,8 @@ load_adjacent (const Tables *tables, const guint16 *first, gsize step, Lanes *ou
       Samples samples;
 
       memcpy (&samples, first + i * step, sizeof samples);
-      out[i] = (__builtin_convertvector (__builtin_convertvector (samples, Sums), Lanes) * scale - 1.0f) * tables->hann[i];
+      out[i] = __builtin_convertvector (__builtin_convertvector (samples, Sums), Lanes) * scale - 1.0f;
+      out[i] *= tables->hann[i];
     }
 }
 

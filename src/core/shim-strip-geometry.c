@@ -11,7 +11,8 @@
 /**
  * shim_tone_linear_table:
  *
- * Returns: (array fixed-size=256) (transfer none): linear light, 0..1, of each 8-bit value by the sRGB curve (IEC 61966-2-1)
+ * Returns: (array fixed-size=256) (transfer none): linear light, 0..1, of each 8-bit value by the sRGB curve
+ *   (IEC 61966-2-1)
  */
 const float *
 shim_tone_linear_table (void)

@@ -8,12 +8,14 @@ G_BEGIN_DECLS
 /**
  * ShimStrip:
  *
- * A narrow strip of one picture in linear light, turned so that its axis counts rows. Raw pixels, never interpolated:
- * at the frequency of the ticks interpolation costs contrast. Row i holds the pixels of v in [v_first + i, v_first + i + 1);
- * its columns start at the whole pixel u_first[i], which follows a sloping axis.
+ * A narrow strip of one picture in linear light, turned so that its axis counts rows. Raw pixels, never
+ * interpolated: at the frequency of the ticks interpolation costs contrast. Row i holds the pixels of v in
+ * [v_first + i, v_first + i + 1); its columns start at the whole pixel u_first[i], which follows a sloping
+ * axis.
  *
- * v counts along the ruler, u across it, in pixels of the whole picture with (0, 0) the corner of the first pixel: v = y and
- * u = x, or v = x and u = y when @transposed. The centre of pixel (i, j) is u = u_first[i] + j + 0.5, v = v_first + i + 0.5.
+ * v counts along the ruler, u across it, in pixels of the whole picture with (0, 0) the corner of the first
+ * pixel: v = y and u = x, or v = x and u = y when @transposed. The centre of pixel (i, j) is u = u_first[i] + j
+ * + 0.5, v = v_first + i + 0.5.
  * @transposed: whether the axis runs along the picture's rows (v = x)
  * @v_first: first row
  * @n_v: rows

@@ -9,9 +9,9 @@ G_BEGIN_DECLS
 /**
  * ShimSurvey:
  *
- * A first look at a whole picture for a ruler's ticks, while the picture is being decoded: rows are handed over in blocks, in
- * file order, and only two averages are kept (8 pixels across, one for each direction), about half a byte for each
- * pixel of the picture.
+ * A first look at a whole picture for a ruler's ticks, while the picture is being decoded: rows are handed over
+ * in blocks, in file order, and only two averages are kept (8 pixels across, one for each direction), about
+ * half a byte for each pixel of the picture.
  */
 typedef struct _ShimSurvey ShimSurvey;
 
@@ -30,8 +30,8 @@ typedef struct _ShimSurvey ShimSurvey;
  * @width_px: half a width on each side of the lane that should hold ticks and numerals
  * @reach_px: the lane's centre lies within this of u0
  * @score: how well it stands out; candidates come best first
- * @rect: the piece of the picture a measurement of this candidate needs (it reaches beyond the ticks seen, so that the
- *   scale's blurred ends are inside)
+ * @rect: the piece of the picture a measurement of this candidate needs (it reaches beyond the ticks seen, so
+ *   that the scale's blurred ends are inside)
  */
 typedef struct
 {

@@ -5,8 +5,8 @@
 
 #include "shim-tick-ranks.h"
 
-/* Beside the lane of the finest ticks only the longer ones are left. Their darkness is gathered by reading, two slots to
- * a tick (whole and half readings), and folded by the periods that rulers have. */
+/* Beside the lane of the finest ticks only the longer ones are left. Their darkness is gathered by reading, two
+ * slots to a tick (whole and half readings), and folded by the periods that rulers have. */
 #define SLOTS_PER_TICK 2
 /* The beside-lane begins this far from the lane, pixels, and reaches this share of the ticks' length beyond it. */
 #define BESIDE_FROM_PX 2.0
@@ -66,8 +66,8 @@ gather (const ShimLuma *luma, const ShimLattice *lattice, double near, double fa
   const double middle = 0.5 * (near + far), half = 0.5 * fabs (far - near);
   const double slot = lattice->tick_mm / SLOTS_PER_TICK;
   g_autoptr (ShimStrip) strip =
-    shim_strip_cut (luma, lattice->transposed, lattice->u0 + middle, lattice->u1, lattice->v_ref, MAX (half + 1.0, 2.0),
-                    lattice->v_first, lattice->v_last);
+    shim_strip_cut (luma, lattice->transposed, lattice->u0 + middle, lattice->u1, lattice->v_ref,
+                    MAX (half + 1.0, 2.0), lattice->v_first, lattice->v_last);
   g_autofree double *light = NULL;
   g_autofree double *count = NULL;
 
@@ -95,7 +95,8 @@ gather (const ShimLuma *luma, const ShimLattice *lattice, double near, double fa
     {
       const double mean = mean_about (light, count, slots->n, k, MEAN_SLOTS);
       const double reading = (slots->first + k) * slot;
-      const double off = (reading - shim_lattice_reading (lattice, lattice->v_best)) / lattice->tick_mm / HALF_WEIGHT_TICKS;
+      const double beside = reading - shim_lattice_reading (lattice, lattice->v_best);
+      const double off = beside / lattice->tick_mm / HALF_WEIGHT_TICKS;
 
       slots->dark[k] = count[k] > 0.0 && mean > 0.0 ? 1.0 - light[k] / count[k] / mean : NAN;
       slots->weight[k] = 1.0 / (1.0 + off * off);
@@ -126,7 +127,8 @@ fold (const Slots *slots, int period, int step, int only)
     sum[q] = weight[q] > 0.0 ? sum[q] / weight[q] : 0.0;
   for (int q = 0; q < period; q++)
     {
-      smooth[q] = step == 1 ? 0.25 * sum[(q + period - 1) % period] + 0.5 * sum[q] + 0.25 * sum[(q + 1) % period] : sum[q];
+      smooth[q] = step > 1 ? sum[q]
+        : 0.25 * sum[(q + period - 1) % period] + 0.5 * sum[q] + 0.25 * sum[(q + 1) % period];
       if (weight[q] > 0.0 && fabs (smooth[q]) > fabs (best.height))
         best = (Fold) { .slot = q, .height = smooth[q] };
     }
@@ -177,7 +179,8 @@ judge_family (const Slots *slots, const Fold *fives, const Fold *twos, int *zero
   return by_ten.z > by_four.z ? SHIM_TICK_FAMILY_HALVES : SHIM_TICK_FAMILY_BINARY;
 }
 
-/* Ticks of ten reach farther still: columns beyond those of five, as shares of the finest ticks' length beyond the lane. */
+/* Ticks of ten reach farther still: columns beyond those of five, as shares of the finest ticks' length beyond
+ * the lane. */
 static void
 find_tens (const ShimLuma *luma, const ShimLattice *lattice, int side, const Fold *fives, int *zero_slot)
 {
@@ -186,7 +189,8 @@ find_tens (const ShimLuma *luma, const ShimLattice *lattice, int side, const Fol
   Slots slots = { 0 };
   Fold tens = { 0 };
 
-  if (gather (luma, lattice, side * (half + TENS_FROM_SHARE * length), side * (half + TENS_TO_SHARE * length), &slots))
+  if (gather (luma, lattice, side * (half + TENS_FROM_SHARE * length), side * (half + TENS_TO_SHARE * length),
+              &slots))
     tens = fold (&slots, 10 * SLOTS_PER_TICK, 1, 0);
   slots_clear (&slots);
   if (tens.z >= SURE && tens.slot % (5 * SLOTS_PER_TICK) == fives->slot)
@@ -230,8 +234,9 @@ look_beside (const ShimLuma *luma, const ShimLattice *lattice, int side, Side *l
  * @lattice: (inout): a lattice; the zero of its readings is moved to a longest tick, and dark_ticks, dark_known and
  *   long_every are set
  *
- * Reads which ticks are longer than the finest ones, from the columns beside the lane. They stand alone, so they show without
- * doubt whether ticks are dark or light and, with it, which half cycle of the lattice is the tick.
+ * Reads which ticks are longer than the finest ones, from the columns beside the lane. They stand alone, so
+ * they show without doubt whether ticks are dark or light and, with it, which half cycle of the lattice is the
+ * tick.
  *
  * Returns: the family of graduation
  */

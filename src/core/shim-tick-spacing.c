@@ -8,8 +8,8 @@
 
 #define INCH 25.4
 
-/* Log weights. How common a ruler is; whether its longer ticks are as read; whether the distance it implies is the one recorded
- * (as cameras record it) or, without one, a usual one. */
+/* Log weights. How common a ruler is; whether its longer ticks are as read; whether the distance it implies is
+ * the one recorded (as cameras record it) or, without one, a usual one. */
 #define FAMILY_FITS 1.5
 #define FAMILY_MISSES -2.5
 #define DISTANCE_LOG_SD 0.08
@@ -89,7 +89,8 @@ distance_weight (double distance, const ShimMeasureRequest *request)
   return MAX (-0.5 * off * off, DISTANCE_LEAST);
 }
 
-/* Of a given spacing only the ruler's longer ticks can be meant otherwise: where the given ones are beyond the pixels. */
+/* Of a given spacing only the ruler's longer ticks can be meant otherwise: where the given ones are beyond the
+ * pixels. */
 static double
 judge_given (double given, double distance_1, double cycles, const ShimMeasureRequest *request)
 {

@@ -56,8 +56,8 @@ check_map (const TickPicture *picture, const ShimLattice *lattice, double tolera
 
   check_near (offset, rint (offset), tolerance_ticks);
   for (double v = v_lo; v <= v_hi; v += (v_hi - v_lo) / 16.0)
-    check_near (shim_lattice_reading (lattice, v) - sign * true_reading (picture, lattice, v) / picture->tick_mm, rint (offset),
-                tolerance_ticks);
+    check_near (shim_lattice_reading (lattice, v) - sign * true_reading (picture, lattice, v) / picture->tick_mm,
+                rint (offset), tolerance_ticks);
   g_assert_cmpfloat (lattice->residual_mm, <, 0.06);
 }
 
@@ -127,7 +127,8 @@ test_strong_noise (void)
   check_map (&picture, &found.lattice, 0.15);
 }
 
-/* Tenths of an inch are found as such though their harmonics are strong, and told from millimetres by the distance alone. */
+/* Tenths of an inch are found as such though their harmonics are strong, and told from millimetres by the
+ * distance alone. */
 static void
 test_inches (void)
 {
@@ -193,7 +194,8 @@ check_geometry (const TickPicture *picture)
       const double other = shim_geometry_depth_mm (&geometry, &found.lattice, v + dv);
       const double blur_mm = shim_optics_blur_circle_mm (focal, 2.0, geometry.distance_mm.value, other);
 
-      check_near (geometry.kappa.value * fabs (dv) * request.pixel_pitch_mm / (blur_mm + 1e-9), dv == 0.0 ? 0.0 : 1.0, 0.01);
+      check_near (geometry.kappa.value * fabs (dv) * request.pixel_pitch_mm / (blur_mm + 1e-9),
+                  dv == 0.0 ? 0.0 : 1.0, 0.01);
     }
 }
 
@@ -214,7 +216,8 @@ test_geometry (void)
   check_geometry (&picture);
 }
 
-/* What is left when the focal length is not known: the distance; then the stated angle; then 45° with a doubt that says so. */
+/* What is left when the focal length is not known: the distance; then the stated angle; then 45° with a doubt
+ * that says so. */
 static void
 test_geometry_fallbacks (void)
 {

@@ -8,8 +8,8 @@
 #include "frame-truth.h"
 #include "shim-measure.h"
 
-/* Whole frames of a known truth, by the generator of tests/frames, which shares no code with the program. 6 megapixels of the
- * 24-megapixel sensor's pitch. */
+/* Whole frames of a known truth, by the generator of tests/frames, which shares no code with the program. 6
+ * megapixels of the 24-megapixel sensor's pitch. */
 
 typedef struct
 {

@@ -7,8 +7,8 @@
 #include "shim-robust-line.h"
 #include "shim-strip-geometry.h"
 
-/* IEC 61966-2-1 (sRGB), from memory: V = 12.92 L up to L = 0.0031308, else V = 1.055 L^(1/2.4) − 0.055. The table must be
- * its inverse; 18 % grey is 117.6 of 255 and half of the light 187.5. */
+/* IEC 61966-2-1 (sRGB), from memory: V = 12.92 L up to L = 0.0031308, else V = 1.055 L^(1/2.4) − 0.055. The
+ * table must be its inverse; 18 % grey is 117.6 of 255 and half of the light 187.5. */
 static void
 test_tone (void)
 {

@@ -11,8 +11,8 @@
 
 #define N SHIM_SPECTRUM_LENGTH
 
-/* The peak of a window by the reference library's transform: bin of the greatest power from bin @from on, refined as in
- * the program by the amplitudes beside it. */
+/* The peak of a window by the reference library's transform: bin of the greatest power from bin @from on,
+ * refined as in the program by the amplitudes beside it. */
 static double
 reference_bin (const guint16 *samples, int from)
 {
@@ -99,7 +99,7 @@ check_found (const TickPicture *picture)
   g_autofree guint8 *px = tick_picture_draw (picture, &luma);
   g_autoptr (GArray) found = survey (&luma, NULL);
   const ShimStripGuess *guess;
-  double t, u, v, reading, cycles;
+  double t, u, v, reading, beside, cycles;
 
   g_assert_cmpuint (found->len, >, 0);
   guess = &g_array_index (found, ShimStripGuess, 0);
@@ -108,8 +108,8 @@ check_found (const TickPicture *picture)
   t = v - 0.5 * (guess->transposed ? luma.picture_width : luma.picture_height);
   u = guess->u0 + guess->u1 * t;
   reading = picture->turned ? tick_picture_reading (picture, v, u) : tick_picture_reading (picture, u, v);
-  cycles = fabs ((picture->turned ? tick_picture_reading (picture, v + 1.0, u) : tick_picture_reading (picture, u, v + 1.0))
-                 - reading) / picture->tick_mm;
+  beside = picture->turned ? tick_picture_reading (picture, v + 1.0, u) : tick_picture_reading (picture, u, v + 1.0);
+  cycles = fabs (beside - reading) / picture->tick_mm;
   check_near (guess->cycles_per_px, cycles, 0.012);
   g_assert_cmpfloat (reading, >, picture->first * picture->tick_mm);
   g_assert_cmpfloat (reading, <, picture->last * picture->tick_mm);

@@ -76,7 +76,8 @@ pixel_light (const TickPicture *self, int x, int y)
   double sum = 0.0, reading, beside;
 
   meet_ruler (self, x + 0.5, y + 0.5, &reading, &beside);
-  if (beside < -NEAR_MM || beside > STRIP_MM + NEAR_MM || reading < self->first * self->tick_mm - BLANK_MM - NEAR_MM ||
+  if (beside < -NEAR_MM || beside > STRIP_MM + NEAR_MM ||
+      reading < self->first * self->tick_mm - BLANK_MM - NEAR_MM ||
       reading > self->last * self->tick_mm + BLANK_MM + NEAR_MM)
     return GROUND;
   for (int j = 0; j < RAYS_Y; j++)

@@ -8,8 +8,8 @@ G_BEGIN_DECLS
 /**
  * TickPicture:
  *
- * A picture of a ruler as a pinhole camera sees it: rays through the picture are met with the ruler's plane in space, so that
- * nothing of the program's own map is used. No blur; pixels are averaged over 4 × 8 rays.
+ * A picture of a ruler as a pinhole camera sees it: rays through the picture are met with the ruler's plane in
+ * space, so that nothing of the program's own map is used. No blur; pixels are averaged over 4 × 8 rays.
  * @width: columns
  * @height: rows
  * @image_px: distance of the image plane, pixels
@@ -48,8 +48,8 @@ typedef struct
 } TickPicture;
 
 #define TICK_PICTURE_PLAIN \
-  { .width = 900, .height = 1200, .image_px = 8500.0, .distance_mm = 2500.0, .angle_deg = 45.0, .away = 1, .left_mm = 5.0, \
-    .tick_mm = 1.0, .long_every = 5, .first = -140, .last = 150, .ink = 0.03, .paper = 0.6, .noise = 1.0 }
+  { .width = 900, .height = 1200, .image_px = 8500.0, .distance_mm = 2500.0, .angle_deg = 45.0, .away = 1, \
+    .left_mm = 5.0, .tick_mm = 1.0, .long_every = 5, .first = -140, .last = 150, .ink = 0.03, .paper = 0.6, .noise = 1.0 }
 
 guint8 *tick_picture_draw    (const TickPicture *self, ShimLuma *luma);
 double  tick_picture_reading (const TickPicture *self, double x, double y);

@@ -1,0 +1,201 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <math.h>
+
+#include "shim-candidate.h"
+#include "shim-lane.h"
+#include "shim-lattice-find.h"
+
+/* Map residual above which a "lattice" is chance, ticks. */
+#define MAX_RESIDUAL_TICKS 0.09
+/* Frequencies, cycles per pixel: from where a lattice may be the mirror image of one beyond 0.5 (and from where
+ * that is not to be risked), and where ticks may hide that the survey did not see. */
+#define MIRROR_FROM 0.30
+#define MIRROR_DOUBT 0.44
+#define HIDDEN_FROM 0.30
+#define HIDDEN_TO 0.72
+#define BEYOND_PIXELS 0.46
+/* Where ticks of five stand alone, from the strip's edge, and how far that edge may be from what was found, mm. */
+#define FIVES_FROM_EDGE_MM 5.0
+#define FIVES_REACH_MM 2.0
+#define STRIP_REACH_MM 32.0
+/* Two lattices are of one ruler when they agree within these: degrees, and the log of the distance. */
+#define SAME_ANGLE_DEG 6.0
+#define SAME_DISTANCE 0.08
+
+static gboolean
+lattice_is_worth (const ShimLattice *lattice)
+{
+  return lattice->residual_mm < MAX_RESIDUAL_TICKS * lattice->tick_mm && lattice->n_phase >= 3;
+}
+
+/* The ticks as they would be at another frequency: @factor times, or 1 − f when @mirrored. */
+static ShimStripGuess
+guess_at (const ShimAttempt *self, const ShimStripGuess *guess, const ShimLattice *lattice, double factor,
+          gboolean mirrored)
+{
+  const double v = lattice->v_best, f = shim_lattice_cycles_per_px (lattice, v);
+  const double slope = -2.0 * lattice->map[2] / (1.0 + lattice->map[2] * (v - lattice->v_ref)) * f;
+  ShimStripGuess other = *guess;
+
+  other.u0 = lattice->u0 + 0.5 * lattice->edge_side * lattice->edge_px;
+  other.u1 = lattice->u1;
+  other.v_best = v;
+  other.cycles_per_px = mirrored ? 1.0 - f : factor * f;
+  other.cycles_slope = mirrored ? -slope : factor * slope;
+  return other;
+}
+
+static gboolean
+find_lattice_at (const ShimAttempt *self, const ShimStripGuess *guess, ShimLattice *lattice, ShimTickFamily *family)
+{
+  *family = SHIM_TICK_FAMILY_UNKNOWN;
+  if (!shim_lattice_find (self->luma, guess, lattice) || !lattice_is_worth (lattice))
+    return FALSE;
+  *family = shim_tick_ranks_read (self->luma, lattice);
+  return TRUE;
+}
+
+/* Fine ticks near or beyond half a cycle per pixel look like others, mirrored; and where they are beyond it,
+ * the survey sees the longer ones only. What is right shows in the longer ticks: they fall on every fifth. */
+static gboolean
+find_hidden_lattice (const ShimAttempt *self, const ShimStripGuess *guess, const ShimLattice *seen,
+                     ShimLattice *lattice)
+{
+  static const double factors[] = { 5.0, 2.5, 10.0 };
+  const double f = shim_lattice_cycles_per_px (seen, seen->v_best);
+  ShimTickFamily family;
+  ShimStripGuess other;
+
+  if (f > MIRROR_FROM)
+    {
+      other = guess_at (self, guess, seen, 1.0, TRUE);
+      return find_lattice_at (self, &other, lattice, &family) && family == SHIM_TICK_FAMILY_FIVES;
+    }
+  for (guint i = 0; i < G_N_ELEMENTS (factors); i++)
+    {
+      if (factors[i] * f < HIDDEN_FROM || factors[i] * f > HIDDEN_TO)
+        continue;
+      other = guess_at (self, guess, seen, factors[i], FALSE);
+      if (find_lattice_at (self, &other, lattice, &family) && family == SHIM_TICK_FAMILY_FIVES)
+        return TRUE;
+    }
+  return FALSE;
+}
+
+static gboolean
+is_better (const ShimMeasurement *a, const ShimMeasurement *b)
+{
+  const gboolean a_measured = a->refusal == SHIM_REFUSAL_NONE, b_measured = b->refusal == SHIM_REFUSAL_NONE;
+
+  if (a_measured && b_measured && isfinite (a->offset_se_mm) && isfinite (b->offset_se_mm))
+    return a->offset_se_mm < b->offset_se_mm;
+  return a_measured && !b_measured;
+}
+
+/* Whether two lattices show the same ruler in space. */
+static gboolean
+same_ruler (const ShimAttempt *a, const ShimAttempt *b)
+{
+  const ShimRulerGeometry *ga = &a->geometry, *gb = &b->geometry;
+
+  return ga->far_sign == gb->far_sign && fabs (ga->angle_deg.value - gb->angle_deg.value) < SAME_ANGLE_DEG &&
+         fabs (log (ga->distance_mm.value / gb->distance_mm.value)) < SAME_DISTANCE;
+}
+
+/* Puts @other in place of @self when @wanted, and frees what is not kept. */
+static void
+keep_one (ShimAttempt *self, ShimAttempt *other, gboolean wanted)
+{
+  ShimMeasurement *dropped = wanted ? self->result : other->result;
+
+  if (wanted)
+    *self = *other;
+  other->result = NULL;
+  shim_measurement_free (dropped);
+}
+
+/* Where millimetres are beyond the pixels, numerals may have been found rather than ticks. The ticks of five
+ * stand alone between the ends of the finest and their own, some 5 mm from the strip's edge; looks there, from
+ * either edge. */
+static void
+measure_on_fives (ShimAttempt *self, const ShimStripGuess *guess)
+{
+  const ShimLattice seen = self->lattice;
+  const ShimLane lane = { .u0 = seen.u0, .u1 = seen.u1, .v_ref = seen.v_ref, .half_px = 0.5 * seen.lane_width_px };
+  const double px_per_mm = 1.0 / shim_lattice_mm_per_px (&seen, seen.v_best);
+  const double px_per_mm_across = px_per_mm / sin (self->geometry.angle_deg.value * G_PI / 180.0);
+  double edges[2];
+
+  if (px_per_mm > 1.0 / BEYOND_PIXELS || px_per_mm < 0.5)
+    return;
+  shim_lane_find_edges (self->luma, seen.transposed, guess->v_lo, guess->v_hi, STRIP_REACH_MM * px_per_mm_across,
+                        &lane, edges);
+  for (int i = 0; i < 2; i++)
+    {
+      ShimAttempt other;
+      ShimStripGuess fives = guess_at (self, guess, &seen, seen.tick_mm / 5.0, FALSE);
+      ShimTickFamily family;
+
+      if (edges[i] == 0.0)
+        continue;
+      shim_attempt_init (&other, self->luma, self->request);
+      fives.u0 = seen.u0 + edges[i] + (i == 0 ? 1.0 : -1.0) * FIVES_FROM_EDGE_MM * px_per_mm_across;
+      fives.reach_px = FIVES_REACH_MM * px_per_mm_across;
+      if (!find_lattice_at (self, &fives, &other.lattice, &family))
+        continue;
+      shim_attempt_on_lattice (&other, family);
+      keep_one (self, &other, same_ruler (self, &other) && is_better (other.result, self->result));
+    }
+}
+
+/* Measures on the ticks that were seen, and on finer ones that hide behind them, and keeps what is surer. */
+static void
+measure_seen_and_hidden (ShimAttempt *self, const ShimStripGuess *guess, ShimTickFamily family)
+{
+  ShimAttempt hidden = *self;
+  const double cycles = shim_lattice_cycles_per_px (&self->lattice, self->lattice.v_best);
+  /* Without the longer ticks nothing tells such a lattice from its mirror image. */
+  const gboolean doubtful = family == SHIM_TICK_FAMILY_UNKNOWN && cycles > MIRROR_DOUBT;
+
+  hidden.result = NULL;
+  if (find_hidden_lattice (self, guess, &self->lattice, &hidden.lattice))
+    shim_attempt_on_lattice (&hidden, SHIM_TICK_FAMILY_FIVES);
+  if (doubtful && hidden.result == NULL)
+    shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_RULER,
+                             "Ticks were seen, but they are too close together for the pixels to be read. Come closer "
+                             "to the ruler.");
+  else if (!doubtful)
+    shim_attempt_on_lattice (self, family);
+  if (hidden.result != NULL)
+    {
+      const gboolean nearer = shim_attempt_distance_misses (&hidden) <= shim_attempt_distance_misses (self);
+      const gboolean instead = (doubtful || cycles > MIRROR_FROM) && nearer;
+
+      keep_one (self, &hidden, instead || (same_ruler (self, &hidden) && is_better (hidden.result, self->result)));
+    }
+  if (self->lattice.tick_mm == 5.0 || self->lattice.tick_mm == 10.0)
+    measure_on_fives (self, guess);
+}
+
+/**
+ * shim_candidate_measure:
+ * @self: (inout): an attempt with a result for when there is no ruler
+ * @guess: where ticks seem to be
+ *
+ * Measures on the lattice of one candidate, or on one that hides behind it. @self keeps its result when there
+ * is none.
+ */
+void
+shim_candidate_measure (ShimAttempt *self, const ShimStripGuess *guess)
+{
+  ShimTickFamily family;
+
+  if (!find_lattice_at (self, guess, &self->lattice, &family))
+    return;
+  if (family == SHIM_TICK_FAMILY_UNKNOWN || family == SHIM_TICK_FAMILY_TWOS)
+    measure_seen_and_hidden (self, guess, family);
+  else
+    shim_attempt_on_lattice (self, family);
+}

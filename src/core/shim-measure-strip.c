@@ -1,0 +1,118 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <math.h>
+
+#include "shim-measure-strip.h"
+
+/* A given strip may lie this far beside the ticks, and its ends this far from the scale's. */
+#define STRIP_BESIDE_PX 12.0
+#define STRIP_HALF_WIDTH_PX 56.0
+#define STRIP_BEYOND_SHARE 0.35
+#define STRIP_BEYOND_PX 64.0
+
+static ShimRect
+intersect (ShimRect a, ShimRect b)
+{
+  const int x = MAX (a.x, b.x), y = MAX (a.y, b.y);
+  const int right = MIN (a.x + a.width, b.x + b.width), bottom = MIN (a.y + a.height, b.y + b.height);
+
+  return (ShimRect) { x, y, MAX (right - x, 0), MAX (bottom - y, 0) };
+}
+
+/**
+ * shim_measure_strip_rect:
+ * @request: a request with a strip
+ * @width: columns of the picture
+ * @height: its rows
+ *
+ * Returns: the piece of the picture about the strip, with what lies beside it and beyond its ends; cut to the
+ *   picture
+ */
+ShimRect
+shim_measure_strip_rect (const ShimMeasureRequest *request, int width, int height)
+{
+  const ShimPoint a = request->strip_a_px, b = request->strip_b_px;
+  const double length = hypot (b.x - a.x, b.y - a.y);
+  const double half = request->strip_width_px > 0.0 ? 0.5 * request->strip_width_px : STRIP_HALF_WIDTH_PX;
+  const gboolean transposed = fabs (b.x - a.x) > fabs (b.y - a.y);
+  const double along = STRIP_BEYOND_SHARE * length + STRIP_BEYOND_PX, across = half + STRIP_BESIDE_PX;
+  const double mx = transposed ? along : across, my = transposed ? across : along;
+  const double x_lo = CLAMP (floor (MIN (a.x, b.x) - mx), 0.0, width);
+  const double x_hi = CLAMP (ceil (MAX (a.x, b.x) + mx), 0.0, width);
+  const double y_lo = CLAMP (floor (MIN (a.y, b.y) - my), 0.0, height);
+  const double y_hi = CLAMP (ceil (MAX (a.y, b.y) + my), 0.0, height);
+
+  return (ShimRect) { (int) x_lo, (int) y_lo, (int) (x_hi - x_lo), (int) (y_hi - y_lo) };
+}
+
+/**
+ * shim_measure_strip_is_given:
+ * @request: a request
+ *
+ * Returns: whether it has a strip with two ends that are numbers and apart
+ */
+gboolean
+shim_measure_strip_is_given (const ShimMeasureRequest *request)
+{
+  return request->has_strip && isfinite (request->strip_a_px.x) && isfinite (request->strip_a_px.y) &&
+         isfinite (request->strip_b_px.x) && isfinite (request->strip_b_px.y) &&
+         hypot (request->strip_b_px.x - request->strip_a_px.x, request->strip_b_px.y - request->strip_a_px.y) >= 1.0;
+}
+
+/* A guess from a survey of @rect alone, in the frame of the whole picture. */
+static void
+move_guess (ShimStripGuess *guess, const ShimLuma *luma, ShimRect rect)
+{
+  const int along = guess->transposed ? rect.x : rect.y, across = guess->transposed ? rect.y : rect.x;
+  /* u0 counts at the middle of what was surveyed; it is to count at the middle of the picture. */
+  const double t = guess->transposed ? 0.5 * luma->picture_width - (rect.x + 0.5 * rect.width)
+                                     : 0.5 * luma->picture_height - (rect.y + 0.5 * rect.height);
+
+  guess->rect.x += rect.x;
+  guess->rect.y += rect.y;
+  guess->v_lo += along;
+  guess->v_hi += along;
+  guess->v_best += along;
+  guess->u0 += across + guess->u1 * t;
+}
+
+/**
+ * shim_measure_strip_guesses:
+ * @luma: pixels
+ * @request: what is known
+ * @max_candidates: how many at most
+ *
+ * Surveys the given strip, or all of the luma.
+ *
+ * Returns: (transfer full) (element-type ShimStripGuess): where ticks seem to be, best first, in the frame of
+ *   the picture
+ */
+GArray *
+shim_measure_strip_guesses (const ShimLuma *luma, const ShimMeasureRequest *request, guint max_candidates)
+{
+  const gboolean by_strip = shim_measure_strip_is_given (request);
+  const ShimRect rect = by_strip
+    ? intersect (shim_measure_strip_rect (request, luma->picture_width, luma->picture_height), luma->rect)
+    : luma->rect;
+  g_autoptr (ShimSurvey) survey = NULL;
+  GArray *found;
+
+  if (rect.width <= 0 || rect.height <= 0)
+    return g_array_new (FALSE, FALSE, sizeof (ShimStripGuess));
+  survey = shim_survey_new (rect.width, rect.height);
+  shim_survey_add_rows (survey, 0, rect.height,
+                        luma->px + (gsize) (rect.y - luma->rect.y) * luma->stride + (rect.x - luma->rect.x),
+                        luma->stride);
+  if (request->has_click && !by_strip)
+    {
+      const ShimPoint at = { request->click_px.x - rect.x, request->click_px.y - rect.y };
+
+      found = shim_survey_find_near (survey, at, max_candidates);
+    }
+  else
+    found = shim_survey_find (survey, max_candidates);
+  for (guint i = 0; i < found->len; i++)
+    move_guess (&g_array_index (found, ShimStripGuess, i), luma, rect);
+  return found;
+}

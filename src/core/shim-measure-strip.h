@@ -1,0 +1,14 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#pragma once
+
+#include "shim-luma.h"
+#include "shim-measurement.h"
+#include "shim-survey.h"
+
+G_BEGIN_DECLS
+
+gboolean shim_measure_strip_is_given (const ShimMeasureRequest *request);
+ShimRect shim_measure_strip_rect     (const ShimMeasureRequest *request, int width, int height);
+GArray  *shim_measure_strip_guesses  (const ShimLuma *luma, const ShimMeasureRequest *request, guint max_candidates);
+
+G_END_DECLS
