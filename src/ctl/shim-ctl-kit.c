@@ -8,6 +8,7 @@
 #include "shim-json.h"
 #include "shim-ops-kit.h"
 #include "shim-table-import.h"
+#include "shim-write-file.h"
 
 /* Commands on the kit: items, mounts, events, jobs as records. */
 
@@ -397,7 +398,7 @@ run_export (ShimCtl *ctl, int argc, char **argv)
   if (records == NULL)
     return shim_ctl_fail (error);
   table = shim_table_export (records, type);
-  if (!g_file_set_contents (argv[2], g_bytes_get_data (table, NULL), (gssize) g_bytes_get_size (table), &error))
+  if (!shim_write_file (argv[2], g_bytes_get_data (table, NULL), g_bytes_get_size (table), &error))
     return shim_ctl_fail (error);
   return SHIM_CTL_OK;
 }

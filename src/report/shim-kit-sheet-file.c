@@ -6,17 +6,7 @@
 
 #include "shim-kit-sheet.h"
 #include "shim-report-error.h"
-
-static gboolean
-write_text (const char *path, const char *data, gsize length, GError **error)
-{
-  g_autoptr (GError) local_error = NULL;
-
-  if (g_file_set_contents (path, data, (gssize) length, &local_error))
-    return TRUE;
-  g_set_error (error, SHIM_REPORT_ERROR, SHIM_REPORT_ERROR_WRITE, _ ("The kit sheet was not written: %s"), local_error->message);
-  return FALSE;
-}
+#include "shim-write-file.h"
 
 /**
  * shim_kit_sheet_write:
@@ -42,13 +32,13 @@ shim_kit_sheet_write (const ShimKitSheet *self, ShimPaper paper, const char *pat
     {
       g_autoptr (GBytes) table = shim_kit_sheet_to_csv (self);
 
-      return write_text (path, g_bytes_get_data (table, NULL), g_bytes_get_size (table), error);
+      return shim_write_file (path, g_bytes_get_data (table, NULL), g_bytes_get_size (table), error);
     }
   if (g_str_has_suffix (lower, ".json"))
     {
       g_autofree char *json = shim_kit_sheet_to_json (self);
 
-      return write_text (path, json, strlen (json), error);
+      return shim_write_file (path, json, strlen (json), error);
     }
   g_set_error (error, SHIM_REPORT_ERROR, SHIM_REPORT_ERROR_WRITE,
                _ ("A kit sheet is written as .pdf, .csv or .json; “%s” ends in none of these"), path);

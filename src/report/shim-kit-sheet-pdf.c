@@ -53,7 +53,7 @@ cell_text (const ShimSheetPair *pair)
   g_autofree char *setting = NULL;
 
   if (pair == NULL)
-    return g_strdup (_ ("does not fit"));
+    return g_strdup ("—");
   setting = setting_text (pair);
   if (*setting == '\0')
     return g_strdup_printf ("%s %s", state_sign (pair->state), shim_pair_state_to_label (pair->state));
@@ -65,11 +65,11 @@ matrix_part (const ShimKitSheet *self, ShimPage *page, guint first, guint n)
 {
   g_autofree ShimColumn *columns = g_new0 (ShimColumn, n + 1);
   const double width_mm = shim_page_width_mm (page);
-  const double first_mm = MAX (40.0, width_mm - (double) n * 34.0);
+  const double first_mm = MAX (40.0, width_mm - (double) n * 45.0);
 
   columns[0] = (ShimColumn) { _ ("Lens"), first_mm, FALSE };
   for (guint b = 0; b < n; b++)
-    columns[b + 1] = (ShimColumn) { self->body_names[first + b], (width_mm - first_mm) / n, FALSE };
+    columns[b + 1] = (ShimColumn) { self->body_names[first + b], (width_mm - first_mm) / n, FALSE, TRUE };
   shim_page_table_head (page, columns, n + 1);
   for (guint l = 0; l < self->n_lenses; l++)
     {
@@ -94,8 +94,18 @@ matrix (const ShimKitSheet *self, ShimPage *page)
   for (guint first = 0; first < self->n_bodies; first += BODIES_ACROSS)
     matrix_part (self, page, first, MIN (BODIES_ACROSS, self->n_bodies - first));
   shim_page_paragraph (page, &small,
-                       _ ("● tuned   △ due   ◐ in test   ○ untested   ✕ out of reach   ⚠ another copy of this model needs another "
-                          "value. Under each setting: where it is kept."));
+                       _ ("● tuned   △ due   ◐ in test   ○ untested   ✕ out of reach   — does not fit   ⚠ another copy of this "
+                          "model needs another value. Under each setting: where it is kept."));
+}
+
+static char *
+worth_text (double worth, const char *currency)
+{
+  g_autofree char *number = isnan (worth) ? NULL : shim_format_number (worth, 0);
+
+  if (number == NULL)
+    return g_strdup ("");
+  return currency != NULL && *currency != '\0' ? g_strdup_printf ("%s %s", number, currency) : g_steal_pointer (&number);
 }
 
 static void
@@ -103,20 +113,33 @@ items (const ShimKitSheet *self, ShimPage *page)
 {
   const double width_mm = shim_page_width_mm (page);
   const ShimColumn columns[] = {
-    { _ ("Item"), width_mm * 0.20, FALSE },   { _ ("Maker and model"), width_mm * 0.24, FALSE },
-    { _ ("Serial number"), width_mm * 0.16, FALSE }, { _ ("Mount"), width_mm * 0.08, FALSE },
-    { _ ("Data"), width_mm * 0.19, FALSE },   { _ ("Held by"), width_mm * 0.13, FALSE },
+    { _ ("Item"), width_mm * 0.17, FALSE },          { _ ("Maker and model"), width_mm * 0.22, FALSE },
+    { _ ("Serial number"), width_mm * 0.15, FALSE, TRUE }, { _ ("Mount"), width_mm * 0.10, FALSE },
+    { _ ("Data"), width_mm * 0.14, FALSE },          { _ ("Held by"), width_mm * 0.11, FALSE },
+    { _ ("Worth"), width_mm * 0.11, TRUE },
   };
 
+  if (self->items->len == 0)
+    return;
   shim_page_heading (page, _ ("Items"));
   shim_page_table_head (page, columns, G_N_ELEMENTS (columns));
   for (guint i = 0; i < self->items->len; i++)
     {
       const ShimSheetItem *item = self->items->pdata[i];
-      const char *cells[] = { item->name, item->model, item->serial, item->mount, item->detail, item->holder };
+      g_autofree char *worth = worth_text (item->worth, item->currency);
+      const char *cells[] = { item->name, item->model, item->serial, item->mount, item->detail, item->holder, worth };
 
       shim_page_table_row (page, columns, G_N_ELEMENTS (columns), cells);
     }
+}
+
+static gboolean
+any_setting (const ShimKitSheet *self)
+{
+  for (guint i = 0; i < self->pairs->len; i++)
+    if (((const ShimSheetPair *) self->pairs->pdata[i])->value != SHIM_NO_INT)
+      return TRUE;
+  return FALSE;
 }
 
 static void
@@ -125,10 +148,12 @@ pairs (const ShimKitSheet *self, ShimPage *page)
   const double width_mm = shim_page_width_mm (page);
   const ShimColumn columns[] = {
     { _ ("Body"), width_mm * 0.19, FALSE },    { _ ("Lens"), width_mm * 0.27, FALSE },
-    { _ ("Setting"), width_mm * 0.10, FALSE }, { _ ("Kept"), width_mm * 0.13, FALSE },
-    { _ ("Decided"), width_mm * 0.12, FALSE }, { _ ("Residual"), width_mm * 0.19, FALSE },
+    { _ ("Setting"), width_mm * 0.10, FALSE, TRUE }, { _ ("Kept"), width_mm * 0.15, FALSE },
+    { _ ("Decided"), width_mm * 0.12, FALSE }, { _ ("Residual"), width_mm * 0.17, FALSE },
   };
 
+  if (!any_setting (self))
+    return;
   shim_page_heading (page, _ ("Evidence of each setting"));
   shim_page_table_head (page, columns, G_N_ELEMENTS (columns));
   for (guint i = 0; i < self->pairs->len; i++)
@@ -161,6 +186,26 @@ not_ready (const ShimKitSheet *self, ShimPage *page)
     }
 }
 
+/* The sheet in one line: how much there is, and how much of it is in order. */
+static void
+counts (const ShimKitSheet *self, ShimPage *page)
+{
+  const ShimTextStyle style = { .size_pt = 10.0 };
+  g_autofree char *line = NULL;
+  guint n_tuned = 0, n_plain = 0;
+
+  for (guint i = 0; i < self->pairs->len; i++)
+    {
+      const ShimSheetPair *pair = self->pairs->pdata[i];
+
+      n_plain += pair->state != SHIM_PAIR_NOT_NEEDED;
+      n_tuned += pair->state == SHIM_PAIR_TUNED;
+    }
+  line = g_strdup_printf (_ ("Items: %u. Pairs tuned: %u of %u. Not ready: %u, see below the settings."), self->items->len,
+                          n_tuned, n_plain, g_strv_length (self->not_ready));
+  shim_page_paragraph (page, &style, line);
+}
+
 static void
 head (const ShimKitSheet *self, ShimPage *page)
 {
@@ -175,6 +220,7 @@ head (const ShimKitSheet *self, ShimPage *page)
   shim_page_paragraph (page, &title, self->title);
   if (under->len > 0)
     shim_page_paragraph (page, &line, under->str);
+  counts (self, page);
 }
 
 /**
@@ -206,8 +252,8 @@ shim_kit_sheet_write_pdf (const ShimKitSheet *self, ShimPaper paper, const char 
   footer = g_strdup_printf (_ ("Kit sheet · %s · made %s by Shimbook. Adjusting is not repairing."), self->title, self->made_at);
   shim_page_set_footer (page, footer);
   head (self, page);
-  not_ready (self, page);
   matrix (self, page);
+  not_ready (self, page);
   items (self, page);
   pairs (self, page);
   return shim_page_finish (page, error);

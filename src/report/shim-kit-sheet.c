@@ -222,15 +222,68 @@ labels_of (GPtrArray *records)
   return labels;
 }
 
+static const char *
+label_by_id (GPtrArray *records, const char *id)
+{
+  ShimRecord *record = find_by_id (records, id);
+
+  if (record == NULL)
+    return id;
+  return SHIM_IS_BODY (record) ? SHIM_BODY (record)->label : SHIM_LENS (record)->label;
+}
+
+/* A body that was tested with no lens at all would fill the sheet with a line for each; one line names them all. */
+static gboolean
+is_plain_untested (const ShimNotReady *line)
+{
+  return line->kind == SHIM_NOT_READY_UNTESTED && line->item == NULL && line->body != NULL && line->lens != NULL;
+}
+
+static char *
+untested_of_body (const ShimJobKit *kit, GPtrArray *list, const char *body, guint *n)
+{
+  g_autoptr (GString) lenses = g_string_new (NULL);
+
+  *n = 0;
+  for (guint i = 0; i < list->len; i++)
+    {
+      const ShimNotReady *line = list->pdata[i];
+
+      if (!is_plain_untested (line) || !g_str_equal (line->body, body))
+        continue;
+      g_string_append_printf (lenses, "%s%s", *n > 0 ? ", " : "", label_by_id (kit->lenses, line->lens));
+      ++*n;
+    }
+  return g_strdup_printf (_ ("%s was never tested with %s. Test these pairs, or mark them as not needed."),
+                          label_by_id (kit->bodies, body), lenses->str);
+}
+
+/* The readiness list, with what says the same of many lenses drawn together. */
 static char **
 sentences_of (const ShimJobKit *kit)
 {
   g_autoptr (GPtrArray) list = shim_job_kit_readiness (kit);
-  char **sentences = g_new0 (char *, list->len + 1);
+  g_autoptr (GHashTable) done = g_hash_table_new (g_str_hash, g_str_equal);
+  GPtrArray *sentences = g_ptr_array_new ();
 
   for (guint i = 0; i < list->len; i++)
-    sentences[i] = g_strdup (((const ShimNotReady *) list->pdata[i])->sentence);
-  return sentences;
+    {
+      const ShimNotReady *line = list->pdata[i];
+      g_autofree char *together = NULL;
+      guint n = 0;
+
+      if (is_plain_untested (line))
+        {
+          if (g_hash_table_contains (done, line->body))
+            continue;
+          together = untested_of_body (kit, list, line->body, &n);
+        }
+      if (n > 1)
+        g_hash_table_add (done, line->body);
+      g_ptr_array_add (sentences, n > 1 ? g_steal_pointer (&together) : g_strdup (line->sentence));
+    }
+  g_ptr_array_add (sentences, NULL);
+  return (char **) g_ptr_array_free (sentences, FALSE);
 }
 
 static char *

@@ -6,9 +6,11 @@
 #include <gio/gio.h>
 #include <glib/gi18n-lib.h>
 #include <pango/pangocairo.h>
+#include <string.h>
 
 #include "shim-page.h"
 #include "shim-report-error.h"
+#include "shim-write-file.h"
 
 #define PT_PER_MM (72.0 / 25.4)
 #define MARGIN_MM 15.0
@@ -56,6 +58,23 @@ paper_height_mm (ShimPaper paper)
   return paper == SHIM_PAPER_LETTER ? 11.0 * 25.4 : 297.0;
 }
 
+/* Paper has no pixels: letters stand where the font wants them, not where a screen's grid would push them. */
+static PangoLayout *
+layout_new (cairo_t *cairo)
+{
+  cairo_font_options_t *options = cairo_font_options_create ();
+  PangoLayout *layout = pango_cairo_create_layout (cairo);
+  PangoContext *context = pango_layout_get_context (layout);
+
+  cairo_font_options_set_hint_style (options, CAIRO_HINT_STYLE_NONE);
+  cairo_font_options_set_hint_metrics (options, CAIRO_HINT_METRICS_OFF);
+  pango_cairo_context_set_font_options (context, options);
+  pango_context_set_round_glyph_positions (context, FALSE);
+  pango_layout_context_changed (layout);
+  cairo_font_options_destroy (options);
+  return layout;
+}
+
 /**
  * shim_page_new:
  * @path: file to write; it is only touched by shim_page_finish()
@@ -86,7 +105,7 @@ shim_page_new (const char *path, ShimPaper paper, const char *title, GDateTime *
   cairo_pdf_surface_set_metadata (self->surface, CAIRO_PDF_METADATA_CREATOR, "Shimbook " SHIM_VERSION);
   cairo_pdf_surface_set_metadata (self->surface, CAIRO_PDF_METADATA_CREATE_DATE, stamp);
   self->cairo = cairo_create (self->surface);
-  self->layout = pango_cairo_create_layout (self->cairo);
+  self->layout = layout_new (self->cairo);
   self->y_mm = MARGIN_MM;
   self->number = 1;
   self->page_is_empty = TRUE;
@@ -169,6 +188,23 @@ shim_page_cairo (ShimPage *self)
   return self->cairo;
 }
 
+/* Makes the first line of @text bold; %NULL takes that back. */
+static void
+set_lead (PangoLayout *layout, const char *text)
+{
+  PangoAttrList *list = pango_attr_list_new ();
+
+  if (text != NULL)
+    {
+      PangoAttribute *bold = pango_attr_weight_new (PANGO_WEIGHT_BOLD);
+
+      bold->end_index = (guint) strcspn (text, "\n");
+      pango_attr_list_insert (list, bold);
+    }
+  pango_layout_set_attributes (layout, list);
+  pango_attr_list_unref (list);
+}
+
 static double
 layout_text (ShimPage *self, double x_mm, double y_mm, double width_mm, const ShimTextStyle *style, const char *text)
 {
@@ -185,6 +221,7 @@ layout_text (ShimPage *self, double x_mm, double y_mm, double width_mm, const Sh
   pango_layout_set_height (self->layout, style->lines > 0 ? -style->lines : -1000);
   pango_layout_set_ellipsize (self->layout, style->lines > 0 ? PANGO_ELLIPSIZE_END : PANGO_ELLIPSIZE_NONE);
   pango_layout_set_text (self->layout, text, -1);
+  set_lead (self->layout, style->lead ? text : NULL);
   pango_layout_get_size (self->layout, NULL, &height);
   if (y_mm >= 0.0)
     {
@@ -306,6 +343,16 @@ shim_page_heading (ShimPage *self, const char *text)
   shim_page_paragraph (self, &style, text);
 }
 
+static void
+line_across (ShimPage *self, double grey, double width_pt)
+{
+  cairo_set_source_rgb (self->cairo, grey, grey, grey);
+  cairo_set_line_width (self->cairo, width_pt);
+  cairo_move_to (self->cairo, MARGIN_MM * PT_PER_MM, self->y_mm * PT_PER_MM);
+  cairo_rel_line_to (self->cairo, shim_page_width_mm (self) * PT_PER_MM, 0.0);
+  cairo_stroke (self->cairo);
+}
+
 /**
  * shim_page_rule:
  * @self: a document
@@ -315,11 +362,7 @@ shim_page_rule (ShimPage *self)
 {
   g_return_if_fail (self != NULL);
 
-  cairo_set_source_rgb (self->cairo, 0.6, 0.6, 0.6);
-  cairo_set_line_width (self->cairo, 0.5);
-  cairo_move_to (self->cairo, MARGIN_MM * PT_PER_MM, self->y_mm * PT_PER_MM);
-  cairo_rel_line_to (self->cairo, shim_page_width_mm (self) * PT_PER_MM, 0.0);
-  cairo_stroke (self->cairo);
+  line_across (self, 0.3, 0.75);
   self->y_mm += ROW_GAP_MM;
   self->page_is_empty = FALSE;
 }
@@ -331,7 +374,8 @@ row (ShimPage *self, const ShimColumn *columns, guint n_columns, const char *con
 
   for (guint i = 0; i < n_columns; i++)
     {
-      const ShimTextStyle style = { .size_pt = 8.5, .bold = bold, .lines = 2, .align_right = columns[i].align_right };
+      const ShimTextStyle style = { .size_pt = 8.5, .bold = bold, .lines = 2, .align_right = columns[i].align_right,
+                                    .lead = columns[i].lead && !bold };
 
       if (cells[i] != NULL && *cells[i] != '\0')
         height_mm = MAX (height_mm, layout_text (self, x_mm, draw ? self->y_mm : -1.0, columns[i].width_mm - CELL_GAP_MM, &style,
@@ -381,7 +425,9 @@ shim_page_table_row (ShimPage *self, const ShimColumn *columns, guint n_columns,
   height_mm = row (self, columns, n_columns, cells, FALSE, FALSE);
   if (shim_page_need (self, height_mm))
     shim_page_table_head (self, self->columns, self->n_columns);
-  self->y_mm += row (self, columns, n_columns, cells, FALSE, TRUE) + ROW_GAP_MM;
+  self->y_mm += row (self, columns, n_columns, cells, FALSE, TRUE) + ROW_GAP_MM / 2.0;
+  line_across (self, 0.82, 0.25);
+  self->y_mm += ROW_GAP_MM / 2.0;
   self->page_is_empty = FALSE;
 }
 
@@ -397,7 +443,6 @@ shim_page_table_row (ShimPage *self, const ShimColumn *columns, guint n_columns,
 gboolean
 shim_page_finish (ShimPage *self, GError **error)
 {
-  g_autoptr (GError) local_error = NULL;
   cairo_status_t status;
 
   g_return_val_if_fail (self != NULL, FALSE);
@@ -412,11 +457,5 @@ shim_page_finish (ShimPage *self, GError **error)
                    cairo_status_to_string (status));
       return FALSE;
     }
-  if (!g_file_set_contents (self->path, (const char *) self->bytes->data, self->bytes->len, &local_error))
-    {
-      g_set_error (error, SHIM_REPORT_ERROR, SHIM_REPORT_ERROR_WRITE, _ ("The document was not written: %s"),
-                   local_error->message);
-      return FALSE;
-    }
-  return TRUE;
+  return shim_write_file (self->path, self->bytes->data, self->bytes->len, error);
 }

@@ -23,6 +23,7 @@ typedef struct _ShimPage ShimPage;
  * @grey: whether toned down
  * @lines: at most so many lines, then an ellipsis; 0 = as many as it takes
  * @align_right: whether at the right end of its width
+ * @lead: whether the first line is bold, the others not
  */
 typedef struct
 {
@@ -31,6 +32,7 @@ typedef struct
   gboolean grey;
   int lines;
   gboolean align_right;
+  gboolean lead;
 } ShimTextStyle;
 
 /**
@@ -38,12 +40,14 @@ typedef struct
  * @heading: over the column
  * @width_mm: of the column
  * @align_right: for numbers
+ * @lead: whether the first line of each cell is bold
  */
 typedef struct
 {
   const char *heading;
   double width_mm;
   gboolean align_right;
+  gboolean lead;
 } ShimColumn;
 
 ShimPage *shim_page_new        (const char *path, ShimPaper paper, const char *title, GDateTime *made_at, GError **error);
