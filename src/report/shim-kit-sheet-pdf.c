@@ -113,9 +113,9 @@ items (const ShimKitSheet *self, ShimPage *page)
 {
   const double width_mm = shim_page_width_mm (page);
   const ShimColumn columns[] = {
-    { _ ("Item"), width_mm * 0.17, FALSE },          { _ ("Maker and model"), width_mm * 0.22, FALSE },
-    { _ ("Serial number"), width_mm * 0.15, FALSE, TRUE }, { _ ("Mount"), width_mm * 0.10, FALSE },
-    { _ ("Data"), width_mm * 0.14, FALSE },          { _ ("Held by"), width_mm * 0.11, FALSE },
+    { _ ("Item"), width_mm * 0.15, FALSE },          { _ ("Maker and model"), width_mm * 0.22, FALSE },
+    { _ ("Serial number"), width_mm * 0.15, FALSE }, { _ ("Mount"), width_mm * 0.09, FALSE },
+    { _ ("Data"), width_mm * 0.17, FALSE },          { _ ("Held by"), width_mm * 0.11, FALSE },
     { _ ("Worth"), width_mm * 0.11, TRUE },
   };
 
@@ -148,7 +148,7 @@ pairs (const ShimKitSheet *self, ShimPage *page)
   const double width_mm = shim_page_width_mm (page);
   const ShimColumn columns[] = {
     { _ ("Body"), width_mm * 0.19, FALSE },    { _ ("Lens"), width_mm * 0.27, FALSE },
-    { _ ("Setting"), width_mm * 0.10, FALSE, TRUE }, { _ ("Kept"), width_mm * 0.15, FALSE },
+    { _ ("Setting"), width_mm * 0.10, FALSE }, { _ ("Kept"), width_mm * 0.15, FALSE },
     { _ ("Decided"), width_mm * 0.12, FALSE }, { _ ("Residual"), width_mm * 0.17, FALSE },
   };
 

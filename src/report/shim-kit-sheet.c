@@ -239,8 +239,20 @@ is_plain_untested (const ShimNotReady *line)
   return line->kind == SHIM_NOT_READY_UNTESTED && line->item == NULL && line->body != NULL && line->lens != NULL;
 }
 
+static guint
+count_fitting (const ShimKitSheet *self, const ShimJobKit *kit, const char *body)
+{
+  guint index, n = 0;
+
+  if (!g_ptr_array_find (kit->bodies, find_by_id (kit->bodies, body), &index))
+    return 0;
+  for (guint l = 0; l < self->n_lenses; l++)
+    n += self->matrix[l * self->n_bodies + index] != NULL;
+  return n;
+}
+
 static char *
-untested_of_body (const ShimJobKit *kit, GPtrArray *list, const char *body, guint *n)
+untested_of_body (const ShimKitSheet *self, const ShimJobKit *kit, GPtrArray *list, const char *body, guint *n)
 {
   g_autoptr (GString) lenses = g_string_new (NULL);
 
@@ -254,13 +266,17 @@ untested_of_body (const ShimJobKit *kit, GPtrArray *list, const char *body, guin
       g_string_append_printf (lenses, "%s%s", *n > 0 ? ", " : "", label_by_id (kit->lenses, line->lens));
       ++*n;
     }
+  if (*n == count_fitting (self, kit, body))
+    return g_strdup_printf (_ ("%s was never tested with any of the %u lenses that fit it. Test these pairs, or mark them as "
+                               "not needed."),
+                            label_by_id (kit->bodies, body), *n);
   return g_strdup_printf (_ ("%s was never tested with %s. Test these pairs, or mark them as not needed."),
                           label_by_id (kit->bodies, body), lenses->str);
 }
 
 /* The readiness list, with what says the same of many lenses drawn together. */
 static char **
-sentences_of (const ShimJobKit *kit)
+sentences_of (const ShimKitSheet *self, const ShimJobKit *kit)
 {
   g_autoptr (GPtrArray) list = shim_job_kit_readiness (kit);
   g_autoptr (GHashTable) done = g_hash_table_new (g_str_hash, g_str_equal);
@@ -276,7 +292,7 @@ sentences_of (const ShimJobKit *kit)
         {
           if (g_hash_table_contains (done, line->body))
             continue;
-          together = untested_of_body (kit, list, line->body, &n);
+          together = untested_of_body (self, kit, list, line->body, &n);
         }
       if (n > 1)
         g_hash_table_add (done, line->body);
@@ -324,10 +340,10 @@ shim_kit_sheet_new (const ShimJobKit *kit, GDateTime *made_at)
   self->matrix = g_new0 (const ShimSheetPair *, MAX (1, (gsize) self->n_bodies * self->n_lenses));
   self->body_names = labels_of (kit->bodies);
   self->lens_names = labels_of (kit->lenses);
-  self->not_ready = sentences_of (kit);
   add_items (self, kit);
   add_matrix (self, kit);
   add_converter_pairs (self, kit);
+  self->not_ready = sentences_of (self, kit);
   return self;
 }
 

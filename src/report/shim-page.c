@@ -188,13 +188,13 @@ shim_page_cairo (ShimPage *self)
   return self->cairo;
 }
 
-/* Makes the first line of @text bold; %NULL takes that back. */
+/* Makes the first of several lines bold; a @text of %NULL takes that back. */
 static void
 set_lead (PangoLayout *layout, const char *text)
 {
   PangoAttrList *list = pango_attr_list_new ();
 
-  if (text != NULL)
+  if (text != NULL && strchr (text, '\n') != NULL)
     {
       PangoAttribute *bold = pango_attr_weight_new (PANGO_WEIGHT_BOLD);
 
@@ -378,8 +378,12 @@ row (ShimPage *self, const ShimColumn *columns, guint n_columns, const char *con
                                     .lead = columns[i].lead && !bold };
 
       if (cells[i] != NULL && *cells[i] != '\0')
-        height_mm = MAX (height_mm, layout_text (self, x_mm, draw ? self->y_mm : -1.0, columns[i].width_mm - CELL_GAP_MM, &style,
-                                                 cells[i]));
+        {
+          /* Not inside MAX, which would draw it twice. */
+          double cell_mm = layout_text (self, x_mm, draw ? self->y_mm : -1.0, columns[i].width_mm - CELL_GAP_MM, &style, cells[i]);
+
+          height_mm = MAX (height_mm, cell_mm);
+        }
       x_mm += columns[i].width_mm;
     }
   return height_mm;

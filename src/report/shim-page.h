@@ -23,7 +23,7 @@ typedef struct _ShimPage ShimPage;
  * @grey: whether toned down
  * @lines: at most so many lines, then an ellipsis; 0 = as many as it takes
  * @align_right: whether at the right end of its width
- * @lead: whether the first line is bold, the others not
+ * @lead: whether the first of several lines is bold, the others not
  */
 typedef struct
 {
@@ -40,7 +40,7 @@ typedef struct
  * @heading: over the column
  * @width_mm: of the column
  * @align_right: for numbers
- * @lead: whether the first line of each cell is bold
+ * @lead: whether the first line is bold in cells of several lines
  */
 typedef struct
 {
