@@ -54,6 +54,25 @@ row_cb (int terminator, void *user_data)
   g_ptr_array_add (reader->rows, row);
 }
 
+/* The bytes of the first line of @data, its line break included: LF, CR LF or a lone CR. */
+static gsize
+line_length (const char *data, gsize length)
+{
+  gsize n = 0;
+
+  while (n < length && data[n] != '\n' && data[n] != '\r')
+    n++;
+  if (n + 1 < length && data[n] == '\r' && data[n + 1] == '\n')
+    n++;
+  return MIN (n + 1, length);
+}
+
+static gboolean
+is_blank (const char *line, gsize length)
+{
+  return line[0] == '\r' || line[0] == '\n' || length == 0;
+}
+
 /* libcsv does not say where it stands, so it is fed line by line. */
 static gboolean
 feed_lines (Reader *reader, struct csv_parser *parser, const char *data, gsize length, guint *line)
@@ -61,12 +80,10 @@ feed_lines (Reader *reader, struct csv_parser *parser, const char *data, gsize l
   *line = 0;
   while (length > 0)
     {
-      const char *end = memchr (data, '\n', length);
-      gsize n = end != NULL ? (gsize) (end - data) + 1 : length;
-      gboolean blank = n <= 2 && strspn (data, "\r\n") >= n;
+      gsize n = line_length (data, length);
 
       ++*line;
-      if (reader->at_row_start && !blank)
+      if (reader->at_row_start && !is_blank (data, n))
         {
           reader->first_line = *line;
           reader->at_row_start = FALSE;
@@ -76,22 +93,30 @@ feed_lines (Reader *reader, struct csv_parser *parser, const char *data, gsize l
       data += n;
       length -= n;
     }
+  /* An unclosed quotation mark swallows the rest of the file; where it was opened is what helps. */
+  if (!reader->at_row_start)
+    *line = reader->first_line;
   return csv_fini (parser, cell_cb, row_cb, reader) == 0;
 }
 
-/* Half the world's spreadsheets write semicolons, since a comma is their decimal point; some write tabs. The first line decides. */
+/* Half the world's spreadsheets write semicolons, since a comma is their decimal point; some write tabs. The first line that is not
+ * blank decides. */
 static char
 guess_delimiter (const char *data, gsize length)
 {
   static const char candidates[] = { ',', ';', '\t' };
-  const char *end = memchr (data, '\n', length);
   gsize counts[G_N_ELEMENTS (candidates)] = { 0 };
+  gsize n = line_length (data, length);
   guint best = 0;
   gboolean quoted = FALSE;
 
-  if (end == NULL)
-    end = data + length;
-  for (const char *p = data; p < end; p++)
+  while (n < length && is_blank (data, n))
+    {
+      data += n;
+      length -= n;
+      n = line_length (data, length);
+    }
+  for (const char *p = data; p < data + n; p++)
     {
       if (*p == '"')
         quoted = !quoted;
