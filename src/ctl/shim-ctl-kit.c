@@ -25,8 +25,8 @@ kind_type (const char *word)
   return G_TYPE_INVALID;
 }
 
-/* "field=value" words into a record. */
-static gboolean
+/* "field=value" words into a record; an exit status comes back. */
+static int
 set_fields (ShimRecord *record, char **words)
 {
   const ShimKind *kind = shim_record_get_kind (record);
@@ -42,15 +42,12 @@ set_fields (ShimRecord *record, char **words)
         {
           shim_ctl_usage (_ ("“%s” is not FIELD=VALUE with a field of a %s; “shimbookctl fields %s” lists them"), words[i],
                           kind->name, kind->name);
-          return FALSE;
+          return SHIM_CTL_USAGE;
         }
       if (!shim_record_parse (record, field, equals + 1, &error))
-        {
-          shim_ctl_fail (error);
-          return FALSE;
-        }
+        return shim_ctl_fail (error);
     }
-  return TRUE;
+  return SHIM_CTL_OK;
 }
 
 static const char *
@@ -104,13 +101,15 @@ run_add (ShimCtl *ctl, int argc, char **argv)
 {
   g_autoptr (ShimRecord) record = NULL;
   GType type;
+  int status;
 
   if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, -1)
       || (type = kind_type (argv[1])) == G_TYPE_INVALID)
     return SHIM_CTL_USAGE;
   record = g_object_new (type, NULL);
-  if (!set_fields (record, argv + 2))
-    return SHIM_CTL_USAGE;
+  status = set_fields (record, argv + 2);
+  if (status != SHIM_CTL_OK)
+    return status;
   if (shim_ctl_register (ctl) == NULL)
     return SHIM_CTL_FAILED;
   return save (ctl, record);
@@ -121,6 +120,7 @@ run_change (ShimCtl *ctl, int argc, char **argv)
 {
   g_autoptr (ShimRecord) record = NULL;
   GType type;
+  int status;
 
   if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 3, -1)
       || (type = kind_type (argv[1])) == G_TYPE_INVALID)
@@ -128,8 +128,11 @@ run_change (ShimCtl *ctl, int argc, char **argv)
   if (shim_ctl_register (ctl) == NULL)
     return SHIM_CTL_FAILED;
   record = shim_ctl_find (ctl, type, argv[2]);
-  if (record == NULL || !set_fields (record, argv + 3))
-    return SHIM_CTL_USAGE;
+  if (record == NULL)
+    return SHIM_CTL_FAILED;
+  status = set_fields (record, argv + 3);
+  if (status != SHIM_CTL_OK)
+    return status;
   return save (ctl, record);
 }
 

@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-ctl.h"
+#include "shim-event-rules.h"
 #include "shim-format.h"
 #include "shim-json.h"
 #include "shim-ops-kit.h"
@@ -212,7 +213,7 @@ run_pairs (ShimCtl *ctl, int argc, char **argv)
 }
 
 static int
-note_event (ShimCtl *ctl, ShimEvent *event, const char *what, const char *date)
+note_event (ShimCtl *ctl, ShimEvent *event, const char *what, const char *date, const char *doubt)
 {
   const ShimKind *kind = shim_record_get_kind (SHIM_RECORD (event));
   g_autofree char *now = shim_register_now (ctl->reg);
@@ -222,7 +223,8 @@ note_event (ShimCtl *ctl, ShimEvent *event, const char *what, const char *date)
   if (!shim_record_parse (SHIM_RECORD (event), shim_kind_find_field (kind, "kind"), what, &error)
       || !shim_record_parse (SHIM_RECORD (event), shim_kind_find_field (kind, "happened_on"), date != NULL ? date : today, &error))
     return shim_ctl_fail (error);
-  g_object_set (event, "noted-at", now, NULL);
+  g_object_set (event, "noted-at", now, "casts-doubt",
+                (gint64) (doubt != NULL ? g_str_equal (doubt, "yes") : shim_ops_kit_casts_doubt (event->kind)), NULL);
   if (!shim_ops_kit_note_event (ctl->reg, event, &error))
     return shim_ctl_fail (error);
   if (ctl->json)
@@ -232,18 +234,23 @@ note_event (ShimCtl *ctl, ShimEvent *event, const char *what, const char *date)
       shim_ctl_print_json (node);
     }
   else
-    g_print (event->casts_doubt ? _ ("Noted; its pairs are due\n") : _ ("Noted\n"));
+    {
+      g_autofree char *consequence = shim_event_dup_consequence (event);
+
+      g_print (_ ("Noted. %s\n"), consequence);
+    }
   return SHIM_CTL_OK;
 }
 
 static int
 run_event (ShimCtl *ctl, int argc, char **argv)
 {
-  g_autofree char *what = NULL, *date = NULL, *note = NULL, *who = NULL;
+  g_autofree char *what = NULL, *date = NULL, *note = NULL, *who = NULL, *doubt = NULL;
   const GOptionEntry entries[] = {
-    { "what", 0, 0, G_OPTION_ARG_STRING, &what, N_ ("What happened"), "service|knock|firmware|reset|loan|return|sale|note" },
+    { "what", 0, 0, G_OPTION_ARG_STRING, &what, N_ ("What happened"), N_ ("WHAT") },
     { "on", 0, 0, G_OPTION_ARG_STRING, &date, N_ ("Day it happened"), N_ ("YYYY-MM-DD") },
     { "who", 0, 0, G_OPTION_ARG_STRING, &who, N_ ("Who did it, or has it now"), N_ ("NAME") },
+    { "doubt", 0, 0, G_OPTION_ARG_STRING, &doubt, N_ ("Whether it casts doubt on values; usual for WHAT if left out"), "yes|no" },
     { "note", 0, 0, G_OPTION_ARG_STRING, &note, N_ ("Anything else"), N_ ("TEXT") },
     { NULL },
   };
@@ -253,12 +260,14 @@ run_event (ShimCtl *ctl, int argc, char **argv)
 
   if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, 2))
     return SHIM_CTL_USAGE;
+  if (doubt != NULL && !g_str_equal (doubt, "yes") && !g_str_equal (doubt, "no"))
+    return shim_ctl_usage (_ ("--doubt is yes or no, not “%s”"), doubt);
   if (what == NULL || !g_strv_contains (kinds, argv[1]))
     return shim_ctl_usage (_ ("an event needs body, lens or converter, the item, and --what"));
   if (shim_ctl_register (ctl) == NULL || (item = shim_ctl_find (ctl, shim_kind_type_from_name (argv[1]), argv[2])) == NULL)
     return SHIM_CTL_FAILED;
   g_object_set (event, "item-kind", argv[1], "item", item->id, "who", who, "note", note, NULL);
-  return note_event (ctl, event, what, date);
+  return note_event (ctl, event, what, date, doubt);
 }
 
 const ShimCtlCommand shim_ctl_slot_commands[] = {

@@ -1,0 +1,115 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""A whole test on the command line: from frames with a known truth to a slot and a kit sheet."""
+import csv
+import os
+import shutil
+import tempfile
+
+from shimbook_ctl import CtlCase, main, make_frame
+
+# At setting s the sharp line lies at 14 s - 60 mm past the target: 4.29 would be right, 4 is the best whole setting.
+STEP, AT_ZERO = 14.0, -60.0
+SCATTER = (-3.0, 0.5, 2.5)
+
+
+def setUpModule():
+    global FOLDER, TARGET
+    FOLDER = tempfile.mkdtemp(prefix="shimbook-ctl-frames-")
+    for setting in (0, 5, 4):
+        for k, scatter in enumerate(SCATTER):
+            TARGET = make_frame(frame(setting, k), AT_ZERO + STEP * setting + scatter, f"--seed={10 * setting + k + 1}")
+    make_frame(os.path.join(FOLDER, "other.jpg"), 0, "--lens-serial=V5-2")
+
+
+def tearDownModule():
+    shutil.rmtree(FOLDER, True)
+
+
+def frame(setting, k):
+    return os.path.join(FOLDER, f"s{setting}-{k}.jpg")
+
+
+class Bench(CtlCase):
+    def setUp(self):
+        super().setUp()
+        self.add_kit()
+        self.test = self.json("test", "--body", "Orrin Three", "--lens", "Velle 50", "--distance", 2500)["id"]
+
+    def round(self, setting, n=3, status=0):
+        return self.json("round", "--setting", setting, "--target", TARGET, self.test, *[frame(setting, k) for k in range(n)],
+                         status=status)
+
+    def test_from_frames_to_sheet(self):
+        self.assertEqual(self.json("advise", self.test)["rounds"], [])
+        for setting in (0, 5):
+            for k, added in enumerate(self.round(setting)["frames"]):
+                truth = AT_ZERO + STEP * setting + SCATTER[k]
+                self.assertTrue(added["stored"], added)
+                self.assertLess(abs(added["reading"]["offset_mm"] - truth), 3 * added["reading"]["offset_se_mm"] + 1e-9, added)
+        advice = self.json("advise", self.test)
+        self.assertEqual([r["setting"] for r in advice["rounds"]], [0, 5])
+        self.assertAlmostEqual(advice["step_mm"], STEP, delta=3 * advice["step_se_mm"])
+        self.assertEqual(advice["setting"], 4)
+        self.round(4)
+        advice = self.json("advise", self.test)
+        self.assertEqual((advice["action"], advice["setting"]), ("accept", 4))
+        self.assertIn("Setting +4", self.ctl("advise", self.test).out)
+
+        accepted = self.json("accept", self.test)
+        self.assertEqual((accepted["decision"]["value"], accepted["slot_entry"]["number"]), (4, 1))
+        # 14 × 4 - 60 = -4 mm is left at the best whole setting.
+        self.assertAlmostEqual(accepted["decision"]["residual_mm"], -4.0, delta=3 * accepted["decision"]["residual_se_mm"])
+        slots = self.json("slots", "Orrin Three")
+        self.assertEqual([(s["number"], s["state"], s["setting"]) for s in slots], [(1, "keyed", 4), (2, "free", None), (3, "free", None)])
+        [pair] = self.json("pairs")
+        self.assertEqual((pair["state"], pair["setting"], pair["slot"]), ("tuned", 4, 1))
+        self.assertEqual(self.json("ready"), [])
+        self.assertIn("All is ready", self.ctl("ready").out)
+
+        table = self.path("sheet.csv")
+        self.ctl("sheet", table, self.path("sheet.pdf"))
+        with open(table, encoding="utf-8", newline="") as file:
+            [row] = [r for r in csv.DictReader(file) if r["section"] == "pair"]
+        self.assertEqual((row["body_serial"], row["lens_serial"], row["setting"], row["slot"]), ("0070310", "V5-11873", "4", "1"))
+
+    def test_frame_of_another_lens(self):
+        other = os.path.join(FOLDER, "other.jpg")
+        answer = self.json("round", "--setting", 0, "--target", TARGET, self.test, other, frame(0, 0), status=1)
+        self.assertEqual([f["stored"] for f in answer["frames"]], [False, True])
+        self.assertTrue(answer["frames"][0]["reason"])
+        answer = self.json("round", "--into", answer["round"], "--override", "--target", TARGET, self.test, other)
+        self.assertTrue(answer["frames"][0]["stored"])
+
+    def test_bad_frames_do_not_stop_the_others(self):
+        broken = self.write("broken.jpg", b"\xff\xd8\xff\xe0 cut")
+        answer = self.json("round", "--setting", 0, "--target", TARGET, self.test, broken, frame(0, 0), self.path("missing.jpg"), status=1)
+        self.assertEqual([f["stored"] for f in answer["frames"]], [False, True, False])
+
+    def test_slots_and_events(self):
+        self.round(0)
+        self.ctl("accept", "--setting", 0, "--slot", "none", self.test)
+        self.assertIn("not keyed in", self.run_ctl("sheet", "--json", "--register", self.register).out)
+        self.assertEqual(self.json("key-in", "--slot", 2, "Orrin Three", "Velle 50")["number"], 2)
+        lost = self.json("reset", "Orrin Three")
+        self.assertEqual([(s["number"], s["state"], s["setting"]) for s in lost], [(2, "lost", 0)])
+        self.assertEqual(self.json("pairs")[0]["state"], "due")
+        self.assertEqual(self.json("key-in", "Orrin Three", "Velle 50")["number"], 2)
+        self.ctl("clear", "Orrin Three", 2)
+        self.assertEqual({s["state"] for s in self.json("slots", "Orrin Three")}, {"free"})
+        event = self.json("event", "--what", "knock", "--on", "2026-11-20", "--note", "fell off a table", "lens", "Velle 50")
+        self.assertTrue(event["casts_doubt"])
+        self.ctl("event", "--what", "party", "lens", "Velle 50", status=1)
+        self.ctl("event", "lens", "Velle 50", status=2)
+
+    def test_mistakes(self):
+        for words in (["test", "--body", "Orrin Three"], ["round", self.test, "x.jpg"], ["round", "--setting", "1", self.test],
+                      ["round", "--setting", "1", "--reference", self.test, "x.jpg"], ["accept", "--slot", "some", self.test],
+                      ["accept"], ["round", "--setting", "1", "--approach", "left", self.test, "x.jpg"], ["clear", "Orrin Three", "first"]):
+            self.ctl(*words, status=2)
+        for words in (["test", "--body", "Orrin Three", "--lens", "nobody"], ["advise", "no such test"], ["accept", "no such test"],
+                      ["round", "--setting", "99", self.test, frame(0, 0)], ["slots", "nobody"], ["accept", self.test]):
+            self.ctl(*words, status=1)
+
+
+if __name__ == "__main__":
+    main()

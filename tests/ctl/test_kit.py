@@ -1,0 +1,146 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The kit on the command line: fields, items, tables."""
+import csv
+import os
+
+from shimbook_ctl import BODY, LENS, CtlCase, main
+
+
+class Items(CtlCase):
+    def test_add_change_show(self):
+        body = self.json("add", "body", *BODY)
+        self.assertEqual(body["kind"], "body")
+        self.assertEqual(body["serial"], "0070310")
+        self.assertIsNone(body["holder"])
+        changed = self.json("change", "body", "0070310", "holder=Priya", "worth=1450,5", "currency=GBP")
+        self.assertEqual((changed["holder"], changed["worth"], changed["id"]), ("Priya", 1450.5, body["id"]))
+        for word in ("Orrin Three", "0070310", body["id"]):
+            self.assertEqual(self.json("show", "body", word), changed)
+        text = self.ctl("show", "body", "Orrin Three").out
+        self.assertIn("Priya", text)
+        self.assertTrue(text.endswith("\n"))
+
+    def test_register_before_and_after(self):
+        for words in (["--register", self.register, "add", "lens"], ["add", "--register", self.register, "lens"],
+                      ["add", "lens", "--register", self.register]):
+            answer = self.run_ctl(*words, *LENS[:3], f"serial={len(words)}{words[0]}", *LENS[4:])
+            self.assertEqual(answer.status, 0, answer.err)
+        self.assertEqual(len(self.json("list", "lens")), 3)
+
+    def test_list_search_archive(self):
+        self.add_kit()
+        self.ctl("add", "lens", "label=Velle 85", "serial=0099", "mount=F", "focal_min_mm=85")
+        self.assertEqual([r["label"] for r in self.json("list", "lens")], ["Velle 50", "Velle 85"])
+        self.assertEqual([r["label"] for r in self.json("list", "lens", "--search", "0099")], ["Velle 85"])
+        self.ctl("archive", "lens", "Velle 85")
+        self.assertEqual(len(self.json("list", "lens")), 1)
+        self.assertEqual(len(self.json("list", "lens", "--all")), 2)
+        self.ctl("restore", "lens", "0099")
+        self.assertEqual(len(self.json("list", "lens")), 2)
+        self.assertEqual(self.ctl("list", "body").out.split("\t")[:2], ["Orrin Three", "0070310"])
+
+    def test_every_kind_lists_its_fields(self):
+        for kind in ("body", "lens", "converter", "adapter", "mount", "job", "event"):
+            names = self.json("fields", kind)
+            self.assertGreater(len(names), 2)
+            text = self.ctl("fields", kind).out
+            for name in names:
+                self.assertIn(name, text)
+
+    def test_mistakes_are_usage(self):
+        self.add_kit()
+        for words in (["add", "cup", "label=x"], ["add", "lens"], ["add", "lens", "colour=red"], ["add", "lens", "label"],
+                      ["list"], ["list", "lens", "body"], ["show", "lens"], ["list", "--nonsense"], ["dance"]):
+            self.ctl(*words, status=2)
+
+    def test_refusals_store_nothing(self):
+        self.add_kit()
+        for words in (["add", "lens", "label=x", "mount=F", "focal_min_mm=wide"],
+                      ["add", "lens", "label=x", "mount=F", "focal_min_mm=9999"],
+                      ["add", "lens", "label=x", "mount=no such mount", "focal_min_mm=50"],
+                      ["add", "lens", "label=x"], ["change", "lens", "nobody", "label=y"], ["show", "lens", "nobody"]):
+            self.ctl(*words, status=1)
+        self.assertEqual(len(self.json("list", "lens", "--all")), 1)
+
+    def test_two_with_one_name(self):
+        self.ctl("add", "lens", *LENS)
+        self.ctl("add", "lens", *[w if not w.startswith("serial") else "serial=V5-2" for w in LENS])
+        answer = self.ctl("show", "lens", "Velle 50", status=1)
+        self.assertIn("serial", answer.err)
+        self.assertEqual(self.json("show", "lens", "V5-2")["serial"], "V5-2")
+
+
+class Tables(CtlCase):
+    HEAD = "label,serial,mount,focal_min_mm,aperture_wide\n"
+
+    def test_import_all_or_nothing(self):
+        table = self.write("lenses.csv", self.HEAD + "Velle 50,007,F,50,1.8\nVelle 85,008,F,wide,1.4\nVelle 24,009,F,24,2\n,010,F,35,2\n")
+        answer = self.ctl("import", "lens", table, status=1)
+        self.assertIn("lenses.csv:3:", answer.err)
+        self.assertIn("lenses.csv:5:", answer.err)
+        self.assertEqual(self.json("list", "lens"), [])
+        outcome = self.json("import", "lens", table, status=1)
+        self.assertEqual([p["line"] for p in outcome["problems"]], [3, 5])
+        self.assertFalse(outcome["stored"])
+
+    def test_import_dry_run_then_update(self):
+        table = self.write("lenses.csv", "\ufeff" + self.HEAD.replace(",", ";") + "Velle 50;007;F;50;1,8\nVelle 85;008;F;85;1,4\n")
+        outcome = self.json("import", "--dry-run", "lens", table)
+        self.assertEqual((outcome["added"], outcome["stored"]), (2, False))
+        self.assertEqual(self.json("list", "lens"), [])
+        self.assertEqual(self.json("import", "lens", table)["added"], 2)
+        self.assertEqual([r["serial"] for r in self.json("list", "lens")], ["007", "008"])
+        self.assertEqual(self.json("show", "lens", "007")["aperture_wide"], 1.8)
+        # Known serials are a mistake unless told otherwise.
+        self.ctl("import", "lens", table, status=1)
+        table = self.write("lenses.csv", self.HEAD + "Velle 50,007,F,50,2\nVelle 24,009,F,24,2\n")
+        outcome = self.json("import", "--update", "lens", table)
+        self.assertEqual((outcome["added"], outcome["changed"]), (1, 1))
+        self.assertEqual(self.json("show", "lens", "007")["aperture_wide"], 2)
+
+    def test_export_imports_again(self):
+        self.add_kit()
+        self.ctl("change", "lens", "Velle 50", "note=two words, a comma", "worth=190")
+        table = self.path("out.csv")
+        self.ctl("export", "lens", table)
+        with open(table, encoding="utf-8", newline="") as file:
+            row = list(csv.DictReader(file))[0]
+        self.assertEqual((row["serial"], row["note"]), ("V5-11873", "two words, a comma"))
+        before = self.json("show", "lens", "Velle 50")
+        self.register = self.path("other.shimbook")
+        self.ctl("import", "lens", table)
+        after = self.json("show", "lens", "Velle 50")
+        for record in (before, after):
+            del record["id"]
+        self.assertEqual(after, before)
+
+    def test_bad_tables(self):
+        for data in (b"", b"\x00\x01\x02", b"label\n\xff\xfe\n", b'label,serial\n"open,1\n', b"label,serial\n", b"colour\nred\n"):
+            self.ctl("import", "lens", self.write("bad.csv", data), status=1)
+        self.ctl("import", "lens", self.path("missing.csv"), status=1)
+        self.ctl("import", "lens", self.folder, status=1)
+        self.ctl("export", "lens", self.path("no-folder/out.csv"), status=1)
+        self.assertEqual(self.json("list", "lens"), [])
+
+
+class Jobs(CtlCase):
+    def test_sheet_in_all_forms(self):
+        self.add_kit()
+        self.ctl("add", "job", "name=Prize giving", "on_date=2026-12-11")
+        self.ctl("take", "Prize giving", "Orrin Three", "V5-11873")
+        self.ctl("take", "Prize giving", "nothing of this name", status=1)
+        self.assertIn("never tested", self.ctl("ready", "Prize giving").out)
+        self.assertEqual(self.json("ready", "Prize giving")[0]["kind"], "untested")
+        for name in ("a.pdf", "a.csv", "a.json"):
+            self.ctl("sheet", "--job", "Prize giving", "--paper", "letter", self.path(name))
+            self.assertGreater(os.path.getsize(self.path(name)), 100)
+        sheet = self.json("sheet", "--job", "Prize giving")
+        self.assertEqual([i["serial"] for i in sheet["items"]], ["0070310", "V5-11873"])
+        self.ctl("sheet", self.path("a.odt"), status=1)
+        self.ctl("sheet", "--paper", "a5", self.path("a.pdf"), status=2)
+        self.ctl("sheet", status=2)
+        self.ctl("sheet", self.path("no-folder/a.pdf"), status=1)
+
+
+if __name__ == "__main__":
+    main()

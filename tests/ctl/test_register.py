@@ -1,0 +1,102 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The register on the command line: undo, history, check, back-up, and files that are no register of ours."""
+import os
+import sqlite3
+import unittest
+
+from shimbook_ctl import BODY, CtlCase, main
+
+
+class Register(CtlCase):
+    def test_undo_redo_history(self):
+        self.add_kit()
+        self.ctl("change", "lens", "Velle 50", "holder=Priya")
+        self.assertIn("Velle 50", self.json("undo")["summary"])
+        self.assertIsNone(self.json("show", "lens", "Velle 50")["holder"])
+        self.ctl("redo")
+        self.assertEqual(self.json("show", "lens", "Velle 50")["holder"], "Priya")
+        self.assertGreaterEqual(len(self.json("history")), 3)
+        self.assertEqual(len(self.json("history", "--limit", 1)), 1)
+        lens = self.json("show", "lens", "Velle 50")["id"]
+        self.assertEqual({"Priya" in str(e) or "Velle 50" in str(e) for e in self.json("history", lens)}, {True})
+        self.ctl("undo"), self.ctl("undo"), self.ctl("undo")
+        self.assertEqual(self.json("list", "lens") + self.json("list", "body"), [])
+        self.ctl("undo", status=1)
+        self.ctl("history", "--limit", 0, status=2)
+
+    def test_check_and_back_up(self):
+        self.add_kit()
+        self.assertTrue(self.json("check")["ok"])
+        copy = self.path("copy.shimbook")
+        self.ctl("back-up", copy)
+        self.ctl("back-up", copy, status=1)
+        self.ctl("back-up", "--overwrite", copy)
+        notes = self.write("notes.txt", "not to be lost\n")
+        self.ctl("back-up", "--overwrite", notes, status=1)
+        with open(notes, encoding="utf-8") as file:
+            self.assertEqual(file.read(), "not to be lost\n")
+        self.ctl("back-up", self.path("no-folder/copy"), status=1)
+        self.register = copy
+        self.assertTrue(self.json("check")["ok"])
+        self.assertEqual(len(self.json("list", "body")), 1)
+
+    def refused(self, path):
+        with open(path, "rb") as file:
+            before = file.read()
+        self.register = path
+        for words in (["list", "body"], ["add", "body", *BODY], ["check"]):
+            answer = self.ctl(*words, status=1)
+            self.assertTrue(answer.err.startswith("shimbookctl: "))
+        with open(path, "rb") as file:
+            self.assertEqual(file.read(), before)
+        return answer.err
+
+    def test_newer_version(self):
+        self.add_kit()
+        db = sqlite3.connect(self.register)
+        db.execute("PRAGMA user_version = 9999")
+        db.commit()
+        db.execute("PRAGMA journal_mode = DELETE")
+        db.close()
+        self.assertIn("newer", self.refused(self.register))
+
+    def test_text_file(self):
+        self.refused(self.write("notes.shimbook", "This is no register at all, but a note of more than a few words.\n" * 50))
+
+    def test_other_database(self):
+        path = self.path("other.db")
+        db = sqlite3.connect(path)
+        db.execute("CREATE TABLE recipe (name TEXT)")
+        db.commit()
+        db.close()
+        self.refused(path)
+
+    def test_damaged(self):
+        self.add_kit()
+        db = sqlite3.connect(self.register)
+        db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        db.close()
+        size = os.path.getsize(self.register)
+        with open(self.register, "r+b") as file:
+            file.truncate(size // 3)
+        answer = self.run_ctl("check", "--register", self.register)
+        self.assertEqual(answer.status, 1)
+        self.assert_said(answer)
+
+    def test_folder(self):
+        self.register = self.folder
+        self.ctl("list", "body", status=1)
+        self.register = os.path.join(self.write("notes.txt", "a file"), "kit.shimbook")
+        self.ctl("list", "body", status=1)
+
+    @unittest.skipIf(os.geteuid() == 0, "root reads everything")
+    def test_unreadable_folder(self):
+        folder = self.path("closed")
+        os.mkdir(folder, 0)
+        self.addCleanup(os.chmod, folder, 0o700)
+        self.register = os.path.join(folder, "kit.shimbook")
+        self.ctl("list", "body", status=1)
+
+
+if __name__ == "__main__":
+    main()
