@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "fault-vfs.h"
+#include "shim-schema.h"
 #include "store-fixture.h"
 
 /* Every write and every sync of every kind of change fails once: afterwards the register is sound, and the change is there wholly
@@ -28,16 +29,16 @@ count (StoreFixture *f, GType type)
 }
 
 /* A figure that tells states apart. */
-static gint64
+static guint64
 fingerprint (StoreFixture *f)
 {
-  gint64 sum = 0;
+  guint64 sum = 0;
   const GType *types;
   guint n_types;
 
   types = shim_kind_list_types (&n_types);
   for (guint i = 0; i < n_types; i++)
-    sum = sum * 31 + count (f, types[i]);
+    sum = sum * 31 + (guint64) count (f, types[i]);
   return sum;
 }
 
@@ -67,7 +68,7 @@ add_many (StoreFixture *f, GError **error)
 {
   if (!shim_register_begin (f->reg, "Import", error))
     return FALSE;
-  for (guint i = 0; i < 60; i++)
+  for (guint i = 0; i < 25; i++)
     {
       g_autofree char *label = g_strdup_printf ("Import %u with a long name, so that more pages are written", i);
       g_autoptr (ShimLens) lens = store_lens_new (label, NULL);
@@ -117,8 +118,8 @@ set_up_copy (StoreFixture *f)
 
 typedef struct
 {
-  gint64 before;
-  gint64 after;
+  guint64 before;
+  guint64 after;
   gboolean done;
   guint n_failed;
 } Run;
@@ -157,9 +158,9 @@ sweep (FaultKind kind, Change change, gboolean changes_something)
       g_assert_true (run.done == (error == NULL));
       /* What could not be synced was written all the same: after a failed sync it may come back, but whole. */
       if (run.done || (kind == FAULT_SYNC && run.after != whole.before))
-        g_assert_cmpint (run.after, ==, whole.after);
+        g_assert_cmpuint (run.after, ==, whole.after);
       else
-        g_assert_cmpint (run.after, ==, whole.before);
+        g_assert_cmpuint (run.after, ==, whole.before);
       if (!run.done && kind == FAULT_FULL)
         g_assert_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_FULL);
       if (run.n_failed == 0)
@@ -214,6 +215,45 @@ test_create (gconstpointer data)
   g_assert_not_reached ();
 }
 
+/* Bringing up to date: afterwards the old version or the new one, whole, and the next attempt succeeds. */
+static void
+test_migrate (gconstpointer data)
+{
+  FaultKind kind = GPOINTER_TO_INT (data);
+  g_auto (GStrv) known = shim_schema_dup_steps ();
+  const char *const steps[] = { known[0], "ALTER TABLE lens ADD COLUMN colour TEXT; UPDATE lens SET colour = 'black'", NULL };
+
+  for (guint n = 0; n < MAX_SWEEP; n++)
+    {
+      StoreFixture f;
+      g_autoptr (ShimDb) db = NULL;
+      g_autoptr (GError) error = NULL;
+      guint n_failed;
+
+      set_up_copy (&f);
+      g_clear_pointer (&f.reg, shim_register_free);
+      fault_vfs_arm (kind, n);
+      db = shim_schema_open (f.path, SHIM_REGISTER_DEFAULT, steps, &error);
+      g_assert_true ((db != NULL) == (error == NULL));
+      g_clear_pointer (&db, shim_db_free);
+      g_clear_error (&error);
+      n_failed = fault_vfs_disarm ();
+      if (store_query_int (f.path, "PRAGMA user_version") == 1)
+        {
+          g_assert_cmpint (store_query_int (f.path, "SELECT count(*) FROM pragma_table_info ('lens') WHERE name = 'colour'"), ==, 0);
+          db = shim_schema_open (f.path, SHIM_REGISTER_DEFAULT, steps, &error);
+          g_assert_no_error (error);
+          g_clear_pointer (&db, shim_db_free);
+        }
+      g_assert_cmpint (store_query_int (f.path, "PRAGMA user_version"), ==, 2);
+      g_assert_cmpint (store_query_int (f.path, "SELECT count(*) FROM lens WHERE colour = 'black'"), ==, 2);
+      store_fixture_tear_down (&f);
+      if (n_failed == 0)
+        return;
+    }
+  g_assert_not_reached ();
+}
+
 /* A backup that fails leaves no file behind, and leaves an older backup as it was. */
 static void
 test_backup (gconstpointer data)
@@ -258,7 +298,7 @@ test_goes_on (void)
 {
   StoreFixture f;
   g_autoptr (GError) error = NULL;
-  gint64 before;
+  guint64 before;
 
   store_fixture_set_up (&f);
   store_fixture_fill (&f);
@@ -271,9 +311,9 @@ test_goes_on (void)
   g_assert_nonnull (strstr (error->message, "make room"));
   fault_vfs_disarm ();
   /* The same register goes on as soon as there is room. */
-  g_assert_cmpint (fingerprint (&f), ==, before);
+  g_assert_cmpuint (fingerprint (&f), ==, before);
   g_assert_true (add_lens (&f, NULL));
-  g_assert_cmpint (fingerprint (&f), !=, before);
+  g_assert_cmpuint (fingerprint (&f), !=, before);
   store_fixture_tear_down (&f);
 }
 
@@ -354,6 +394,9 @@ main (int argc, char **argv)
   g_test_add_data_func ("/store/faults/create-full", GINT_TO_POINTER (FAULT_FULL), test_create);
   g_test_add_data_func ("/store/faults/create-torn", GINT_TO_POINTER (FAULT_SHORT), test_create);
   g_test_add_data_func ("/store/faults/create-sync", GINT_TO_POINTER (FAULT_SYNC), test_create);
+  g_test_add_data_func ("/store/faults/migrate-full", GINT_TO_POINTER (FAULT_FULL), test_migrate);
+  g_test_add_data_func ("/store/faults/migrate-torn", GINT_TO_POINTER (FAULT_SHORT), test_migrate);
+  g_test_add_data_func ("/store/faults/migrate-sync", GINT_TO_POINTER (FAULT_SYNC), test_migrate);
   g_test_add_data_func ("/store/faults/backup-full", GINT_TO_POINTER (FAULT_FULL), test_backup);
   g_test_add_data_func ("/store/faults/backup-torn", GINT_TO_POINTER (FAULT_SHORT), test_backup);
   g_test_add_func ("/store/faults/goes-on", test_goes_on);
