@@ -69,6 +69,34 @@ shim_search_match (const char *kind, const char *plain)
   return g_strdup_printf ("kind : \"%s\" AND words : (%s)", kind, match->str);
 }
 
+/* So many records are fetched and sorted sooner than the list is walked through for them. */
+#define FEW 300
+
+/**
+ * shim_search_are_few:
+ * @db: a connection
+ * @match: a MATCH expression
+ * @few: (out): whether no more than a few records match
+ * @error: return location
+ *
+ * Counts no further than it must.
+ */
+gboolean
+shim_search_are_few (ShimDb *db, const char *match, gboolean *few, GError **error)
+{
+  g_autoptr (ShimStatement) statement
+      = shim_db_prepare (db, "SELECT count(*) FROM (SELECT 1 FROM search WHERE search MATCH ?1 LIMIT ?2)", error);
+
+  if (statement == NULL)
+    return FALSE;
+  shim_statement_bind_text (statement, 1, match);
+  shim_statement_bind_int (statement, 2, FEW + 1);
+  if (shim_statement_step (statement, error) != SHIM_STEP_ROW)
+    return FALSE;
+  *few = shim_statement_get_int (statement, 0) <= FEW;
+  return TRUE;
+}
+
 static void
 add_endings (GString *words, const char *serial)
 {
@@ -165,6 +193,14 @@ shim_search_drop (ShimDb *db, const char *id, GError **error)
   return !was_there || shim_statement_run (drop, error);
 }
 
+static gboolean
+is_archived (ShimRecord *record)
+{
+  const ShimField *field = shim_kind_find_field (shim_record_get_kind (record), "archived");
+
+  return field != NULL && shim_record_get_int (record, field) != 0;
+}
+
 /**
  * shim_search_put:
  * @db: a connection
@@ -187,8 +223,8 @@ shim_search_put (ShimDb *db, ShimRecord *record, GError **error)
     return FALSE;
   /* A record keeps its place among those found. */
   put = shim_db_prepare (db,
-                         was_there ? "UPDATE search_text SET kind = ?1, title = ?3, words = ?4 WHERE id = ?2"
-                                   : "INSERT INTO search_text (kind, id, title, words) VALUES (?1, ?2, ?3, ?4)",
+                         was_there ? "UPDATE search_text SET kind = ?1, title = ?3, words = ?4, archived = ?5 WHERE id = ?2"
+                                   : "INSERT INTO search_text (kind, id, title, words, archived) VALUES (?1, ?2, ?3, ?4, ?5)",
                          error);
   if (put == NULL)
     return FALSE;
@@ -197,5 +233,6 @@ shim_search_put (ShimDb *db, ShimRecord *record, GError **error)
   shim_statement_bind_text (put, 2, record->id);
   shim_statement_bind_text (put, 3, title);
   shim_statement_bind_text (put, 4, words);
+  shim_statement_bind_int (put, 5, is_archived (record));
   return shim_statement_run (put, error) && add_words (db, record->id, error);
 }

@@ -83,26 +83,7 @@ add_filter (Builder *self, const ShimQueryFilter *filter, GError **error)
 
 /* --- Search ---
  * Few records found: they are fetched and sorted. Many: the records are walked in the order wanted, each is compared with the words,
- * and the walk ends when the window is full. Either way the time does not grow with the register. */
-
-#define FEW 300
-
-/* Whether no more than a few records match; the count stops there. */
-static gboolean
-are_few (Builder *self, const char *match, gboolean *few, GError **error)
-{
-  g_autoptr (ShimStatement) statement
-      = shim_db_prepare (self->db, "SELECT count(*) FROM (SELECT 1 FROM search WHERE search MATCH ?1 LIMIT ?2)", error);
-
-  if (statement == NULL)
-    return FALSE;
-  shim_statement_bind_text (statement, 1, match);
-  shim_statement_bind_int (statement, 2, FEW + 1);
-  if (shim_statement_step (statement, error) != SHIM_STEP_ROW)
-    return FALSE;
-  *few = shim_statement_get_int (statement, 0) <= FEW;
-  return TRUE;
-}
+ * and the walk ends when the window is full. */
 
 typedef enum
 {
@@ -113,31 +94,30 @@ typedef enum
 
 /* Gives how to search, and the parameter that it takes. */
 static gboolean
-plan_search (Builder *self, const ShimQuery *query, gboolean has_window, SearchPlan *plan, char **parameter, GError **error)
+plan_search (Builder *self, const ShimQuery *query, SearchPlan *plan, char **parameter, GError **error)
 {
   g_autofree char *plain = query != NULL && query->search != NULL ? shim_search_plain (query->search) : NULL;
   g_autofree char *any_kind = NULL;
   g_autofree char *this_kind = NULL;
-  gboolean few = TRUE;
+  gboolean few;
 
   *plan = SEARCH_NONE;
   if (plain == NULL || *plain == '\0')
     return TRUE;
-  *plan = SEARCH_FETCH;
   any_kind = shim_search_match (NULL, plain);
   this_kind = shim_search_match (self->kind->name, plain);
   /* Asking for the words alone first: leafing through all records of a kind takes longer than looking at a few found ones. */
-  if (has_window && !are_few (self, any_kind, &few, error))
+  if (!shim_search_are_few (self->db, any_kind, &few, error))
     return FALSE;
-  if (has_window && few)
+  *plan = SEARCH_FETCH;
+  if (few)
     {
       *parameter = g_steal_pointer (&any_kind);
       return TRUE;
     }
-  if (has_window && !are_few (self, this_kind, &few, error))
+  if (!shim_search_are_few (self->db, this_kind, &few, error))
     return FALSE;
-  if (!few)
-    *plan = SEARCH_WALK;
+  *plan = few ? SEARCH_FETCH : SEARCH_WALK;
   *parameter = few ? g_steal_pointer (&this_kind) : g_steal_pointer (&plain);
   return TRUE;
 }
@@ -166,15 +146,16 @@ add_source (Builder *self, SearchPlan plan, const char *parameter)
 }
 
 static gboolean
-add_conditions (Builder *self, const ShimQuery *query, gboolean has_window, GError **error)
+hides_archived (Builder *self, const ShimQuery *query)
 {
-  g_autofree char *parameter = NULL;
-  SearchPlan plan;
+  return (query == NULL || !query->include_archived) && shim_kind_find_field (self->kind, "archived") != NULL;
+}
 
-  if (!plan_search (self, query, has_window, &plan, &parameter, error))
-    return FALSE;
+static gboolean
+add_conditions (Builder *self, const ShimQuery *query, SearchPlan plan, const char *parameter, GError **error)
+{
   add_source (self, plan, parameter);
-  if ((query == NULL || !query->include_archived) && shim_kind_find_field (self->kind, "archived") != NULL)
+  if (hides_archived (self, query))
     g_string_append (self->sql, " AND t.archived = 0");
   if (query == NULL)
     return TRUE;
@@ -240,6 +221,104 @@ add_window (Builder *self, const ShimQuery *query)
   add_parameter (self, &window_field, offset);
 }
 
+/* --- Lists by name ---
+ * What a person sees first, and most: all of a kind by name, perhaps with a search. They are read from one index in its own order. */
+
+static gboolean
+is_by_name (const ShimQuery *query, const ShimKind *kind)
+{
+  const ShimField *name = shim_kind_find_field (kind, "label");
+  const ShimQueryOrder *order;
+
+  if (query == NULL || name == NULL || query->filters->len > 0 || query->job != NULL || query->orders->len != 1)
+    return FALSE;
+  order = g_ptr_array_index (query->orders, 0);
+  return !order->descending && shim_kind_find_field (kind, order->field) == name;
+}
+
+static void
+add_names (Builder *self, const ShimQuery *query, SearchPlan plan, const char *parameter)
+{
+  g_string_append_printf (self->sql, " FROM search_text AS s INDEXED BY search_text_by_title WHERE s.kind = '%s'", self->kind->name);
+  if (hides_archived (self, query))
+    g_string_append (self->sql, " AND s.archived = 0");
+  if (plan == SEARCH_WALK)
+    {
+      g_string_append (self->sql, " AND shim_has_words (s.words, ?)");
+      add_parameter (self, NULL, parameter);
+    }
+}
+
+#define BY_NAME(table, column) " ORDER BY " table "." column " COLLATE NOCASE, " table ".id"
+
+static void
+add_rows_by_name (Builder *self, const ShimQuery *query, const char *columns, SearchPlan plan, const char *parameter)
+{
+  g_string_append_printf (self->sql, "SELECT %s FROM (SELECT s.id", columns);
+  add_names (self, query, plan, parameter);
+  g_string_append (self->sql, BY_NAME ("s", "title"));
+  add_window (self, query);
+  g_string_append_printf (self->sql, ") AS w CROSS JOIN \"%s\" AS t ON t.id = w.id" BY_NAME ("t", "label"), self->kind->name);
+}
+
+/* --- The three questions --- */
+
+typedef enum
+{
+  ASK_ROWS,
+  ASK_IDS,
+  ASK_COUNT,
+} Question;
+
+static gboolean
+add_question (Builder *self, const ShimQuery *query, Question question, GError **error)
+{
+  g_autofree char *columns = shim_row_columns (self->kind, "t", query != NULL && query->include_blobs);
+  g_autofree char *parameter = NULL;
+  SearchPlan plan;
+
+  if (!plan_search (self, query, &plan, &parameter, error))
+    return FALSE;
+  if (plan != SEARCH_FETCH && is_by_name (query, self->kind))
+    {
+      if (question == ASK_ROWS)
+        {
+          add_rows_by_name (self, query, columns, plan, parameter);
+          return TRUE;
+        }
+      g_string_append (self->sql, question == ASK_IDS ? "SELECT s.id" : "SELECT count(*)");
+      add_names (self, query, plan, parameter);
+      if (question == ASK_IDS)
+        {
+          g_string_append (self->sql, BY_NAME ("s", "title"));
+          add_window (self, query);
+        }
+      return TRUE;
+    }
+  g_string_append_printf (self->sql, "SELECT %s", question == ASK_ROWS ? columns : question == ASK_IDS ? "t.id" : "count(*)");
+  if (!add_conditions (self, query, plan, parameter, error))
+    return FALSE;
+  if (question == ASK_COUNT)
+    return TRUE;
+  if (!add_orders (self, query, error))
+    return FALSE;
+  add_window (self, query);
+  return TRUE;
+}
+
+static ShimStatement *
+prepare (const ShimQuery *query, ShimDb *db, const ShimKind *kind, Question question, GError **error)
+{
+  ShimStatement *statement = NULL;
+  Builder builder;
+
+  builder_init (&builder, db, kind);
+  if (add_question (&builder, query, question, error))
+    statement = finish (&builder, error);
+  builder_clear (&builder);
+  return statement;
+}
+
 /**
  * shim_query_prepare_list:
  * @self: (nullable): a query
@@ -252,19 +331,7 @@ add_window (Builder *self, const ShimQuery *query)
 ShimStatement *
 shim_query_prepare_list (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error)
 {
-  g_autofree char *columns = shim_row_columns (kind, "t", self != NULL && self->include_blobs);
-  ShimStatement *statement = NULL;
-  Builder builder;
-
-  builder_init (&builder, db, kind);
-  g_string_append_printf (builder.sql, "SELECT %s", columns);
-  if (add_conditions (&builder, self, self != NULL && self->limit > 0, error) && add_orders (&builder, self, error))
-    {
-      add_window (&builder, self);
-      statement = finish (&builder, error);
-    }
-  builder_clear (&builder);
-  return statement;
+  return prepare (self, db, kind, ASK_ROWS, error);
 }
 
 /**
@@ -275,18 +342,7 @@ shim_query_prepare_list (const ShimQuery *self, ShimDb *db, const ShimKind *kind
 ShimStatement *
 shim_query_prepare_ids (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error)
 {
-  ShimStatement *statement = NULL;
-  Builder builder;
-
-  builder_init (&builder, db, kind);
-  g_string_append (builder.sql, "SELECT t.id");
-  if (add_conditions (&builder, self, self != NULL && self->limit > 0, error) && add_orders (&builder, self, error))
-    {
-      add_window (&builder, self);
-      statement = finish (&builder, error);
-    }
-  builder_clear (&builder);
-  return statement;
+  return prepare (self, db, kind, ASK_IDS, error);
 }
 
 /**
@@ -297,13 +353,5 @@ shim_query_prepare_ids (const ShimQuery *self, ShimDb *db, const ShimKind *kind,
 ShimStatement *
 shim_query_prepare_count (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error)
 {
-  ShimStatement *statement = NULL;
-  Builder builder;
-
-  builder_init (&builder, db, kind);
-  g_string_append (builder.sql, "SELECT count(*)");
-  if (add_conditions (&builder, self, FALSE, error))
-    statement = finish (&builder, error);
-  builder_clear (&builder);
-  return statement;
+  return prepare (self, db, kind, ASK_COUNT, error);
 }

@@ -406,8 +406,11 @@ CREATE TABLE search_text (
   kind TEXT NOT NULL,
   id TEXT NOT NULL UNIQUE,
   title TEXT,
+  archived INTEGER NOT NULL,
   words TEXT NOT NULL
 ) STRICT;
+-- A list by name is read from this index alone, one entry after the other, also when it is looked through for words.
+CREATE INDEX search_text_by_title ON search_text (kind, title COLLATE NOCASE, id, archived, words);
 CREATE VIRTUAL TABLE search USING fts5 (
   kind, words,
   content = 'search_text', content_rowid = 'n',
