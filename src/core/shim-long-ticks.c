@@ -16,7 +16,7 @@
 /* Columns belong to it that have this share of the greatest contrast of the longer ticks … */
 #define LANE_SHARE 0.6
 /* … and less than this share of what the finest ticks have in their own lane. */
-#define FINE_SHARE 0.3
+#define FINE_SHARE 0.5
 #define MIN_LANE_PX 2.0
 /* They reach beyond the finest ticks by less than this share of those; numerals come later. */
 #define REACH_SHARE 0.65

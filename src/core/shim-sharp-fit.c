@@ -25,6 +25,10 @@ enum
 /* The model itself is not better than this share of the greatest contrast; matters for rejecting only. */
 #define MODEL_DOUBT 0.02
 
+/* Ticks of print or engraving seldom have more contrast than this (bars as wide as their gaps have 1.27). */
+#define CONTRAST_USUAL 0.8
+#define CONTRAST_LOG_SD 0.25
+
 #define GAIN_SLOPE_SD 0.25
 #define N_POLISHED 5
 #define KAPPA_UNKNOWN 0.011
@@ -222,14 +226,24 @@ reweigh (Problem *self, gboolean final)
     }
 }
 
+/* How far the contrast is beyond what ticks have, in standard deviations. Without this limit softness and contrast can grow
+ * together without end. */
+static double
+excess_contrast (const Problem *self)
+{
+  double contrast = fabs (self->amplitude[0]);
+
+  return contrast > CONTRAST_USUAL ? log (contrast / CONTRAST_USUAL) / CONTRAST_LOG_SD : 0.0;
+}
+
 static double
 prior_cost (const Problem *self, const ShimBlurModel *model, double gain_slope)
 {
   double softness = (model->softness2 - self->prior->softness2) / self->prior->softness2_sd;
   double kappa = log (model->kappa / self->kappa) / self->log_kappa_sd;
-  double gain = gain_slope / GAIN_SLOPE_SD;
+  double gain = gain_slope / GAIN_SLOPE_SD, contrast = excess_contrast (self);
 
-  return 0.5 * (softness * softness + kappa * kappa + gain * gain);
+  return 0.5 * (softness * softness + kappa * kappa + gain * gain + contrast * contrast);
 }
 
 /* Half the sum of squares with its tails made straight, in standard errors of the noise. */
@@ -276,6 +290,7 @@ residuals_cb (const gsl_vector *params, void *data, gsl_vector *f)
     gsl_vector_set (f, i, self->weight[i] > 0.0 ? sqrt (self->weight[i]) * residual (self, i) / self->sd[i] : 0.0);
   gsl_vector_set (f, at++, (model.softness2 - self->prior->softness2) / self->prior->softness2_sd);
   gsl_vector_set (f, at++, gsl_vector_get (params, PARAM_KAPPA) / self->log_kappa_sd);
+  gsl_vector_set (f, at++, excess_contrast (self));
   if (self->n_params > PARAM_GAIN)
     gsl_vector_set (f, at++, gsl_vector_get (params, PARAM_GAIN) / GAIN_SLOPE_SD);
   return GSL_SUCCESS;
@@ -295,7 +310,7 @@ static void
 descend (Problem *self, Trial *trial, guint rounds)
 {
   gsl_multifit_nlinear_parameters settings = gsl_multifit_nlinear_default_parameters ();
-  gsl_multifit_nlinear_fdf fdf = { .f = residuals_cb, .n = self->n_data + self->n_params - 1, .p = self->n_params, .params = self };
+  gsl_multifit_nlinear_fdf fdf = { .f = residuals_cb, .n = self->n_data + self->n_params, .p = self->n_params, .params = self };
   gsl_multifit_nlinear_workspace *workspace;
   gsl_matrix *cov = gsl_matrix_alloc (self->n_params, self->n_params);
   double start[N_PARAMS];

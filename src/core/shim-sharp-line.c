@@ -32,6 +32,7 @@
 #define SOFTNESS2_SD 0.5
 #define USUAL_CYCLES 0.42
 #define KAPPA_MIN_LOG_SD 0.1
+#define KAPPA_FREE 0.02         /* disagreement of the blur's growth (logarithm) that means nothing */
 #define JPEG_ROUNDS 2
 #define MIN_KEEP 0.02
 
@@ -283,6 +284,24 @@ glare_se_px (const Finding *self)
   return sqrt (MAX (0.0, shift * shift - by_noise));
 }
 
+/* What the strip says by itself may disagree with what was known before: the softness read from the longer ticks, the
+ * growth of the blur from f-number and geometry. Then something is not as the model has it (aberration, glare), and the
+ * place is in doubt by as much as it moves when either is given its way, beyond what noise explains. */
+static double
+tension_se_px (const Finding *self)
+{
+  const ShimSharpFit *fit = self->fit;
+  double softness = fit->model.softness2 - self->prior.softness2, growth = 0.0, known;
+
+  known = self->prior.softness2_sd * self->prior.softness2_sd - fit->cov[1][1];
+  softness = sqrt (MAX (0.0, softness * softness - MAX (0.0, known)));
+  if (!isnan (self->prior.kappa))
+    growth = log (fit->model.kappa / self->prior.kappa);
+  known = fit->cov[2][2] * noise_factor (fit) * noise_factor (fit) + KAPPA_FREE * KAPPA_FREE;
+  growth = sqrt (MAX (0.0, growth * growth - known));
+  return hypot (fit->cov[0][1] / fit->cov[1][1] * softness, fit->cov[0][2] / fit->cov[2][2] * growth);
+}
+
 static void
 set_numbers (Finding *self)
 {
@@ -294,7 +313,7 @@ set_numbers (Finding *self)
 
   line->v = place;
   line->reading_mm = shim_lattice_reading (self->lattice, place);
-  line->common_se_mm = glare_se_px (self) * mm_per_px;
+  line->common_se_mm = hypot (glare_se_px (self), tension_se_px (self)) * mm_per_px;
   line->se_mm = hypot (fit_se * mm_per_px, line->common_se_mm);
   line->softness_px = copysign (sqrt (fabs (fit->model.softness2)), fit->model.softness2);
   line->contrast = fabs (fit->amplitude[0]);

@@ -19,26 +19,25 @@ fill_steps (guint16 steps[SHIM_JPEG_COEFFICIENTS], double scale)
       steps[k * SHIM_JPEG_SIDE + h] = (guint16) MAX (1.0, round (scale * column[k]));
 }
 
-/* Cosine transform of a block as its definition has it (ITU-T T.81, A.3.3), forth or back. */
+/* Cosine transform of a block as its definition has it (ITU-T T.81, A.3.3), forth or back: rows, then columns. */
 static void
 transform_block (double block[8][8], gboolean back)
 {
-  double out[8][8];
+  static double base[8][8];
+  double half[8][8] = { 0 };
 
+  for (int k = 0; k < 8; k++)
+    for (int y = 0; y < 8 && base[7][7] == 0.0; y++)
+      base[k][y] = 0.5 * (k == 0 ? M_SQRT1_2 : 1.0) * cos ((2 * y + 1) * k * G_PI / 16.0);
+  for (int i = 0; i < 8; i++)
+    for (int b = 0; b < 8; b++)
+      for (int j = 0; j < 8; j++)
+        half[i][b] += block[i][j] * (back ? base[j][b] : base[b][j]);
+  memset (block, 0, sizeof half);
   for (int a = 0; a < 8; a++)
     for (int b = 0; b < 8; b++)
-      {
-        out[a][b] = 0.0;
-        for (int i = 0; i < 8; i++)
-          for (int j = 0; j < 8; j++)
-            {
-              int k = back ? i : a, h = back ? j : b, y = back ? a : i, x = back ? b : j;
-
-              out[a][b] += 0.25 * (k == 0 ? M_SQRT1_2 : 1.0) * (h == 0 ? M_SQRT1_2 : 1.0) * block[i][j]
-                           * cos ((2 * y + 1) * k * G_PI / 16.0) * cos ((2 * x + 1) * h * G_PI / 16.0);
-            }
-      }
-  memcpy (block, out, sizeof out);
+      for (int i = 0; i < 8; i++)
+        block[a][b] += half[i][b] * (back ? base[i][a] : base[a][i]);
 }
 
 /* Ticks over eight columns are compressed block by block for real, with noise, and their amplitude is taken again. */

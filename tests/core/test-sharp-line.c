@@ -52,12 +52,12 @@ test_place (void)
       }
 }
 
-/* Of 200 frames 68, 95 and 99.5 % lie within 1, 2 and 3 standard errors (Student's t with some 40 degrees of freedom), give or
+/* Of the frames 68, 95 and 99.5 % lie within 1, 2 and 3 standard errors (Student's t with some 40 degrees of freedom), give or
  * take three standard deviations of a count. */
 static void
 test_calibration (void)
 {
-  enum { N = 200 };
+  enum { N = 120 };
   guint within[3] = { 0 };
   double sum = 0.0;
 
@@ -80,9 +80,9 @@ test_calibration (void)
         within[k] += fabs (z) < k + 1.0;
     }
   g_test_message ("within 1, 2, 3 standard errors: %u, %u, %u of %d; mean %.2f", within[0], within[1], within[2], N, sum / N);
-  g_assert_cmpfloat_with_epsilon ((double) within[0] / N, 0.683, 0.10);
-  g_assert_cmpfloat_with_epsilon ((double) within[1] / N, 0.954, 0.045);
-  g_assert_cmpfloat_with_epsilon ((double) within[2] / N, 0.995, 0.015);
+  g_assert_cmpfloat_with_epsilon ((double) within[0] / N, 0.683, 0.13);
+  g_assert_cmpfloat_with_epsilon ((double) within[1] / N, 0.954, 0.06);
+  g_assert_cmpfloat_with_epsilon ((double) within[2] / N, 0.995, 0.02);
   g_assert_cmpfloat (fabs (sum / N), <, 3.0 / sqrt (N));
 }
 
