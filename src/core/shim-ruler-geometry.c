@@ -6,11 +6,11 @@
 #include "shim-optics.h"
 #include "shim-ruler-geometry.h"
 
-/* A pinhole at the origin, the image plane F pixels away, the principal point in the picture's middle. A straight ruler
- * P + r d, |d| = 1, has the image t = F (P_v + r d_v) / (P_z + r d_z) along and likewise across. Solved for r:
- *   r = (a + b t) / (1 + c t),  b − a c = z0 / (F d_v),  c = −d_z / (F d_v),  z = z0 / (1 + c t).
- * Its image line u = u0 + u1 t fixes d_u / d_v = u1 − c (u0 − u_ref) = k.
- * With |d| = 1: d_v² (1 + k² + c² F²) = 1. */
+/* A pinhole at the origin, the image plane F pixels away, the principal point in the picture's middle. A
+ * straight ruler P + r d, |d| = 1, has the image t = F (P_v + r d_v) / (P_z + r d_z) along and likewise across.
+ * Solved for r:   r = (a + b t) / (1 + c t),  b − a c = z0 / (F d_v),  c = −d_z / (F d_v),  z = z0 / (1 + c t).
+ * Its image line u = u0 + u1 t fixes d_u / d_v = u1 − c (u0 − u_ref) = k. With |d| = 1: d_v² (1 + k² + c² F²) =
+ * 1. */
 
 /* What a stated number is worth. */
 #define FOCAL_SE 0.01        /* of itself: engraved values are rounded, and lenses breathe */
@@ -159,6 +159,20 @@ compare (const ShimMeasureRequest *request, const ShimKnown *angle_seen, const S
   return pull;
 }
 
+/* When the recorded distance contradicts the one that focal length and lattice give, either may be wrong. What
+ * the ruler's slope in depth would be if the focal length were, beyond what recorded distances scatter, is a
+ * doubt of the slope. */
+static double
+slope_doubt (const Frame *frame, const ShimMeasureRequest *request, double z0, double grow, double slope)
+{
+  const double misses = fabs (log (z0 / grow / request->distance_mm));
+  const double other = image_from_distance (frame, request->distance_mm * grow);
+
+  if (misses <= DISTANCE_SE || !isfinite (other))
+    return 0.0;
+  return fabs (cos (angle_from (frame, other) * DEGREE) - fabs (slope)) * (misses - DISTANCE_SE) / misses;
+}
+
 static double
 relative_se_c (const Frame *frame)
 {
@@ -182,6 +196,49 @@ predict_blur (const Frame *frame, const ShimMeasureRequest *request, const ShimK
   geometry->kappa.measured = FALSE;
 }
 
+static Frame
+frame_of (const ShimLattice *lattice)
+{
+  Frame frame = { .c = lattice->map[2], .c_se = sqrt (MAX (lattice->cov[2][2], 0.0)) };
+
+  frame.b = lattice->map[1] - lattice->map[0] * lattice->map[2];
+  frame.k = lattice->u1 - frame.c * (lattice->u0 - lattice->u_ref);
+  return frame;
+}
+
+/* F by the focal length, else by the distance, else by the angle; sets the angle that goes with it, and returns the
+ * relative doubt of F. */
+static double
+find_image (const Frame *frame, const ShimMeasureRequest *request, gboolean has_focal, double grow, double *image_px,
+            Angle *angle)
+{
+  double image_se = FOCAL_SE;
+
+  *image_px = NAN;
+  if (has_focal)
+    {
+      double distance = request->distance_mm > 0.0 ? request->distance_mm
+                                                   : shim_optics_test_distance_mm (request->focal_mm);
+
+      /* The image distance follows from the distance, which follows from it. */
+      for (int round = 0; round < 3; round++)
+        {
+          *image_px = image_from_focal (request, distance);
+          *angle = judge_angle (frame, *image_px, image_se, request);
+          distance = z0_from (frame, *image_px, angle->used.value) / grow;
+        }
+    }
+  else if (request->distance_mm > 0.0)
+    {
+      *image_px = image_from_distance (frame, request->distance_mm * grow);
+      image_se = 2.0 * DISTANCE_SE;
+    }
+  *angle = judge_angle (frame, *image_px, image_se, request);
+  if (!isfinite (*image_px) && frame->c != 0.0)
+    *image_px = sqrt (1.0 + frame->k * frame->k) / (fabs (frame->c) * tan (angle->used.value * DEGREE));
+  return image_se;
+}
+
 /**
  * shim_ruler_geometry_solve:
  * @lattice: the lattice
@@ -197,44 +254,21 @@ void
 shim_ruler_geometry_solve (const ShimLattice *lattice, const ShimMeasureRequest *request, double v_target,
                            ShimRulerGeometry *geometry)
 {
-  const double v = isfinite (v_target) ? v_target : 0.5 * (lattice->v_first + lattice->v_last);
-  const double grow = 1.0 + lattice->map[2] * (v - lattice->v_ref);
-  const gboolean has_focal = request->focal_mm > 0.0 && request->pixel_pitch_mm > 0.0;
-  const gboolean has_distance = request->distance_mm > 0.0;
-  double image_se = FOCAL_SE, distance, used;
+  gboolean has_focal, has_distance;
+  double v, grow, image_se, used;
   Frame frame;
   Angle angle;
 
   g_return_if_fail (lattice != NULL && request != NULL && geometry != NULL);
 
-  frame.c = lattice->map[2];
-  frame.c_se = sqrt (MAX (lattice->cov[2][2], 0.0));
-  frame.b = lattice->map[1] - lattice->map[0] * lattice->map[2];
-  frame.k = lattice->u1 - frame.c * (lattice->u0 - lattice->u_ref);
-
+  v = isfinite (v_target) ? v_target : 0.5 * (lattice->v_first + lattice->v_last);
+  grow = 1.0 + lattice->map[2] * (v - lattice->v_ref);
+  has_focal = request->focal_mm > 0.0 && request->pixel_pitch_mm > 0.0;
+  has_distance = request->distance_mm > 0.0;
+  frame = frame_of (lattice);
   *geometry = (ShimRulerGeometry) { .focal_mm = request->focal_mm, .f_number = request->f_number, .pull = NAN };
   judge_far_side (&frame, request, lattice->transposed, geometry);
-
-  geometry->image_px = NAN;
-  if (has_focal)
-    {
-      distance = has_distance ? request->distance_mm : shim_optics_test_distance_mm (request->focal_mm);
-      /* Two rounds: the image distance follows from the distance, which follows from it. */
-      for (int round = 0; round < 3; round++)
-        {
-          geometry->image_px = image_from_focal (request, distance);
-          angle = judge_angle (&frame, geometry->image_px, image_se, request);
-          distance = z0_from (&frame, geometry->image_px, angle.used.value) / grow;
-        }
-    }
-  else if (has_distance)
-    {
-      geometry->image_px = image_from_distance (&frame, request->distance_mm * grow);
-      image_se = 2.0 * DISTANCE_SE;
-    }
-  angle = judge_angle (&frame, geometry->image_px, image_se, request);
-  if (!isfinite (geometry->image_px) && frame.c != 0.0)
-    geometry->image_px = sqrt (1.0 + frame.k * frame.k) / (fabs (frame.c) * tan (angle.used.value * DEGREE));
+  image_se = find_image (&frame, request, has_focal, grow, &geometry->image_px, &angle);
 
   geometry->angle_deg = angle.used;
   used = angle.used.value * DEGREE;
@@ -250,6 +284,10 @@ shim_ruler_geometry_solve (const ShimLattice *lattice, const ShimMeasureRequest 
   predict_blur (&frame, request, &angle.used, geometry);
   geometry->kappa.se = hypot (geometry->kappa.se, geometry->kappa.value * relative_se_c (&frame) *
                                                   (has_focal ? 0.0 : 1.0));
+  if (has_focal && has_distance && angle.used.measured)
+    geometry->depth_per_mm.se = hypot (geometry->depth_per_mm.se,
+                                       slope_doubt (&frame, request, geometry->z0_mm, grow,
+                                                    geometry->depth_per_mm.value));
   geometry->pull = compare (request, &angle.seen, &geometry->distance_mm);
   geometry->ok = geometry->far_sign != 0 && isfinite (geometry->z0_mm) && geometry->z0_mm > 0.0;
 }
