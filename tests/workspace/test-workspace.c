@@ -137,8 +137,8 @@ test_two_workspaces (WorkspaceFixture *fixture, gconstpointer data)
   add_lens (other, "Velle 85");
   workspace_run_until (have_both_counted, counters);
   g_assert_cmpuint (count_lenses (fixture->workspace), ==, 1);
-  add_lens (fixture->workspace, "Velle 35");
   counters[0] = counters[1] = 0;
+  add_lens (fixture->workspace, "Velle 35");
   workspace_run_until (have_both_counted, counters);
   g_assert_cmpuint (count_lenses (other), ==, 2);
 }
