@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
+#include "shim-target-page.h"
 #include "shim-window.h"
 #include "shim-window-places.h"
 
@@ -214,6 +215,26 @@ back_up_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 }
 
 static void
+target_chosen_cb (GListModel *files, gpointer user_data)
+{
+  g_autoptr (GFile) file = g_list_model_get_item (files, 0);
+  g_autofree char *path = g_file_get_path (file);
+  g_autoptr (GError) error = NULL;
+  const gboolean letter = g_str_equal (gtk_paper_size_get_default (), GTK_PAPER_NAME_LETTER);
+
+  if (shim_target_page_write (letter ? SHIM_PAPER_LETTER : SHIM_PAPER_A4, path, &error))
+    shim_show_toast (user_data, _ ("The target was written; print it at actual size"));
+  else
+    shim_show_error (user_data, _ ("The target was not written"), error);
+}
+
+static void
+print_target_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  shim_choose_save (widget, _ ("Print a Target"), _ ("shimbook-target.pdf"), target_chosen_cb, widget);
+}
+
+static void
 update_actions (ShimWindow *self)
 {
   gboolean open = self->workspace != NULL;
@@ -361,6 +382,7 @@ shim_window_class_init (ShimWindowClass *klass)
   gtk_widget_class_install_action (widget_class, "win.undo", NULL, undo_cb);
   gtk_widget_class_install_action (widget_class, "win.redo", NULL, redo_cb);
   gtk_widget_class_install_action (widget_class, "win.back-up", NULL, back_up_cb);
+  gtk_widget_class_install_action (widget_class, "win.print-target", NULL, print_target_cb);
 }
 
 static void

@@ -45,6 +45,7 @@ extern const ShimCtlCommand shim_ctl_bench_commands[];
 extern const ShimCtlCommand shim_ctl_slot_commands[];
 extern const ShimCtlCommand shim_ctl_job_commands[];
 extern const ShimCtlCommand shim_ctl_register_commands[];
+extern const ShimCtlCommand shim_ctl_target_commands[];
 
 /* Exit statuses: all went well; something was refused or failed; the call was not understood. */
 #define SHIM_CTL_OK 0
