@@ -153,6 +153,8 @@ add_scene_options (GOptionContext *context, FrameScene *s, Words *w)
     REAL ("blob", blob_mm, "A finger over the tick edge at this reading", "MM"),
     FLAG ("no-ruler", &w->no_ruler, "No ruler"),
     FLAG ("no-card", &w->no_card, "No target card"),
+    FLAG ("own-target", &s->own_target, "The printed target in the place of ruler and card"),
+    REAL ("own-card-up", own_card_up_mm, "Its card stands this much too high (0)", "MM"),
     REAL ("background", background, "Linear level of the wall (0.21)", "LEVEL"),
     WORD ("clutter", clutter, "checker,blind,books,text,keys,edges,grating or all", "LIST"),
     REAL ("exposure", exposure, "Factor on all light (1)", "FACTOR"),

@@ -5,6 +5,7 @@
 
 #include "frame-card.h"
 #include "frame-clutter.h"
+#include "frame-own-target.h"
 #include "frame-ruler.h"
 #include "frame-sensor.h"
 #include "frame-write.h"
@@ -31,12 +32,15 @@ add_set_up (GPtrArray *patches, const FrameScene *scene, const FrameCamera *came
 
   if (scene->card)
     {
-      frame_card_surface (scene, &surface);
+      (scene->own_target ? frame_own_card_surface : frame_card_surface) (scene, &surface);
       add_surface (patches, &surface, camera, psf, lively);
     }
   if (scene->ruler)
     {
-      frame_ruler_surface (ruler, &surface);
+      if (scene->own_target)
+        frame_own_strip_surface (scene, &surface);
+      else
+        frame_ruler_surface (ruler, &surface);
       add_surface (patches, &surface, camera, psf, lively);
     }
   if (scene->blob)

@@ -87,6 +87,8 @@ typedef enum
  * @blob: something like a finger lies over the tick edge
  * @blob_mm: at this reading
  * @card: whether there is a target card
+ * @own_target: the printed target stands in the place of ruler and card: its far end up, its zero at @aligned_mm
+ * @own_card_up_mm: its card stands this much too high
  * @background: its linear level, 0 to 1
  * @clutter: #FrameClutter
  * @exposure: factor on all light; above about 1.4 a white ruler clips
@@ -148,6 +150,8 @@ typedef struct
   gboolean blob;
   double blob_mm;
   gboolean card;
+  gboolean own_target;
+  double own_card_up_mm;
 
   double background;
   guint clutter;

@@ -336,6 +336,30 @@ draw_bayer (FrameScene *scene, Dice *dice)
   scene->bayer = TRUE;
 }
 
+/* The printed target: its ticks reach 120 mm to each side of the target line. */
+static void
+draw_owntarget (FrameScene *scene, Dice *dice)
+{
+  static const double pixels[] = { 4240, 6000, 6000, 9504 };
+
+  scene->own_target = TRUE;
+  scene->length_mm = 240.0;
+  scene->aligned_mm = 120.0;
+  scene->toward = FALSE;
+  scene->far_down = FALSE;
+  scene->edge = FRAME_EDGE_TARGET;
+  scene->ruler_width_mm = 36.0;
+  scene->angle_deg = 45.0;
+  scene->roll_deg = between (dice, -5.0, 5.0);
+  scene->clutter = one_in (dice, 2) ? FRAME_CLUTTER_ALL : 0;
+  scene->width_px = (int) pick (dice, pixels, G_N_ELEMENTS (pixels));
+  scene->height_px = scene->width_px * 2 / 3;
+  if (one_in (dice, 8))
+    aim (scene, one_in (dice, 2) ? between (dice, -80.0, -20.0) : between (dice, 260.0, 320.0));
+  else
+    aim_clear (scene, dice);
+}
+
 static void
 draw_noruler (FrameScene *scene, Dice *dice)
 {
@@ -403,6 +427,7 @@ static const struct
   { "wronglens", draw_wronglens, "metadata with a wrong focal length or f-number" },
   { "bayer", draw_bayer, "through a colour mosaic" },
   { "noruler", draw_noruler, "clutter and a card, but no ruler" },
+  { "owntarget", draw_owntarget, "the printed target, rolled, half of them in clutter, 12 to 60 megapixels" },
   { "mixed", draw_mixed, "several troubles at once" },
 };
 
