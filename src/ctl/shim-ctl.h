@@ -42,6 +42,7 @@ typedef struct
 extern const ShimCtlCommand shim_ctl_photo_commands[];
 extern const ShimCtlCommand shim_ctl_kit_commands[];
 extern const ShimCtlCommand shim_ctl_bench_commands[];
+extern const ShimCtlCommand shim_ctl_decide_commands[];
 extern const ShimCtlCommand shim_ctl_slot_commands[];
 extern const ShimCtlCommand shim_ctl_job_commands[];
 extern const ShimCtlCommand shim_ctl_register_commands[];
