@@ -193,25 +193,6 @@ typedef struct
   double cycles2;     /* mean square of the frequency */
 } Harmonic;
 
-static double
-pooled_noise (const ShimTickContrast *contrast)
-{
-  double sum = 0.0;
-  guint n = 0;
-
-  for (guint b = 0; b < contrast->blocks->len; b++)
-    for (guint k = 0; k < contrast->n_harmonics; k++)
-      {
-        const ShimTickBlock *block = shim_tick_contrast_block (contrast, b);
-
-        if (isnan (block->quadrature[k]))
-          continue;
-        sum += block->quadrature[k] * block->quadrature[k] / block->variance[k];
-        n++;
-      }
-  return n > 0 ? sqrt (sum / n) : NAN;
-}
-
 static Harmonic
 gather_harmonic (const ShimTickContrast *contrast, const ShimBlurModel *model, guint k, double noise)
 {
@@ -253,8 +234,49 @@ softness_of_slope (const Harmonic *harmonics, guint n, double *softness2, double
 }
 
 /**
- * shim_long_ticks_softness:
+ * shim_long_ticks_contrast:
  * @strip: pixels, with room beside the lane of all ticks
+ * @lattice: the lattice
+ * @model: a first fit
+ *
+ * Returns: (transfer full) (nullable): contrast of the longer ticks alone; %NULL when they have no lane of their own
+ */
+ShimTickContrast *
+shim_long_ticks_contrast (const ShimStrip *strip, const ShimLattice *lattice, const ShimBlurModel *model)
+{
+  ShimTickLane lane;
+
+  return shim_long_ticks_find_lane (strip, lattice, model, &lane) ? shim_tick_contrast_new (strip, lattice, &lane) : NULL;
+}
+
+/**
+ * shim_long_ticks_noise:
+ * @contrast: contrast of the longer ticks
+ *
+ * Returns: standard deviation of one pixel's light for a level of 1; NAN when not told
+ */
+double
+shim_long_ticks_noise (const ShimTickContrast *contrast)
+{
+  double sum = 0.0;
+  guint n = 0;
+
+  for (guint b = 0; b < contrast->blocks->len; b++)
+    for (guint k = 0; k < contrast->n_harmonics; k++)
+      {
+        const ShimTickBlock *block = shim_tick_contrast_block (contrast, b);
+
+        if (isnan (block->quadrature[k]))
+          continue;
+        sum += block->quadrature[k] * block->quadrature[k] / block->variance[k];
+        n++;
+      }
+  return n > 0 ? sqrt (sum / n) : NAN;
+}
+
+/**
+ * shim_long_ticks_softness:
+ * @contrast: contrast of the longer ticks
  * @lattice: the lattice
  * @model: a first fit
  * @softness2: (out): common softness σ², pixels squared
@@ -265,18 +287,12 @@ softness_of_slope (const Harmonic *harmonics, guint n, double *softness2, double
  * Returns: whether it could
  */
 gboolean
-shim_long_ticks_softness (const ShimStrip *strip, const ShimLattice *lattice, const ShimBlurModel *model, double *softness2,
-                          double *softness2_sd)
+shim_long_ticks_softness (const ShimTickContrast *contrast, const ShimLattice *lattice, const ShimBlurModel *model,
+                          double *softness2, double *softness2_sd)
 {
-  g_autoptr (ShimTickContrast) contrast = NULL;
   Harmonic harmonics[SHIM_TICK_HARMONICS];
-  ShimTickLane lane;
-  double noise, change, sd, unit2;
+  double noise = shim_long_ticks_noise (contrast), change, sd, unit2;
 
-  if (!shim_long_ticks_find_lane (strip, lattice, model, &lane))
-    return FALSE;
-  contrast = shim_tick_contrast_new (strip, lattice, &lane);
-  noise = pooled_noise (contrast);
   if (contrast->n_harmonics < MIN_HARMONICS || !(noise > 0.0))
     return FALSE;
   for (guint k = 0; k < contrast->n_harmonics; k++)

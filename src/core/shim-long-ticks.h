@@ -6,9 +6,11 @@
 
 G_BEGIN_DECLS
 
-gboolean shim_long_ticks_find_lane (const ShimStrip *strip, const ShimLattice *lattice, const ShimBlurModel *model,
-                                    ShimTickLane *lane);
-gboolean shim_long_ticks_softness  (const ShimStrip *strip, const ShimLattice *lattice, const ShimBlurModel *model,
-                                    double *softness2, double *softness2_sd);
+gboolean          shim_long_ticks_find_lane (const ShimStrip *strip, const ShimLattice *lattice, const ShimBlurModel *model,
+                                             ShimTickLane *lane);
+ShimTickContrast *shim_long_ticks_contrast  (const ShimStrip *strip, const ShimLattice *lattice, const ShimBlurModel *model);
+double            shim_long_ticks_noise     (const ShimTickContrast *contrast);
+gboolean          shim_long_ticks_softness  (const ShimTickContrast *contrast, const ShimLattice *lattice,
+                                             const ShimBlurModel *model, double *softness2, double *softness2_sd);
 
 G_END_DECLS

@@ -29,7 +29,6 @@ enum
 #define CONTRAST_USUAL 0.8
 #define CONTRAST_LOG_SD 0.25
 
-#define GAIN_SLOPE_SD 0.25
 #define N_POLISHED 5
 #define KAPPA_UNKNOWN 0.011
 #define KAPPA_UNKNOWN_LOG_SD 0.7
@@ -241,7 +240,7 @@ prior_cost (const Problem *self, const ShimBlurModel *model, double gain_slope)
 {
   double softness = (model->softness2 - self->prior->softness2) / self->prior->softness2_sd;
   double kappa = log (model->kappa / self->kappa) / self->log_kappa_sd;
-  double gain = gain_slope / GAIN_SLOPE_SD, contrast = excess_contrast (self);
+  double gain = self->prior->slow_gain ? gain_slope / self->prior->slow_gain_sd : 0.0, contrast = excess_contrast (self);
 
   return 0.5 * (softness * softness + kappa * kappa + gain * gain + contrast * contrast);
 }
@@ -292,7 +291,7 @@ residuals_cb (const gsl_vector *params, void *data, gsl_vector *f)
   gsl_vector_set (f, at++, gsl_vector_get (params, PARAM_KAPPA) / self->log_kappa_sd);
   gsl_vector_set (f, at++, excess_contrast (self));
   if (self->n_params > PARAM_GAIN)
-    gsl_vector_set (f, at++, gsl_vector_get (params, PARAM_GAIN) / GAIN_SLOPE_SD);
+    gsl_vector_set (f, at++, gsl_vector_get (params, PARAM_GAIN) / self->prior->slow_gain_sd);
   return GSL_SUCCESS;
 }
 

@@ -18,6 +18,7 @@ G_BEGIN_DECLS
  * @v_hi: … to here
  * @v_step: distance of the starts
  * @slow_gain: let the contrast change evenly along the ruler, as under glare
+ * @slow_gain_sd: by how much, from the middle of the scale to its end
  * @either_sign: whether the ticks may turn out inverted, because light and dark ticks were not told apart
  */
 typedef struct
@@ -30,6 +31,7 @@ typedef struct
   double v_hi;
   double v_step;
   gboolean slow_gain;
+  double slow_gain_sd;
   gboolean either_sign;
 } ShimSharpPrior;
 

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdarg.h>
 
+#include "shim-contrast-profile.h"
 #include "shim-jpeg-loss.h"
 #include "shim-long-ticks.h"
 #include "shim-sharp-fit.h"
@@ -34,6 +35,9 @@
 #define KAPPA_MIN_LOG_SD 0.1
 #define KAPPA_FREE 0.02         /* disagreement of the blur's growth (logarithm) that means nothing */
 #define JPEG_ROUNDS 2
+#define SLOW_GAIN_SD 0.25       /* what contrast may change from the middle to an end for other reasons than focus … */
+#define PROFILE_EVIDENCE 16.0   /* fall of χ² for three terms that is no chance */
+#define PROFILE_DOUBT 0.015     /* … and what is left of that when the longer ticks have told it */
 #define MIN_KEEP 0.02
 
 typedef struct
@@ -45,6 +49,9 @@ typedef struct
   ShimSharpFit *fit;
   ShimSharpFit *slow_fit;
   ShimSharpPrior prior;
+  gboolean has_profile;
+  ShimContrastProfile profile;
+  double slow_gain_sd;
   ShimSharpLine *line;
 } Finding;
 
@@ -214,23 +221,47 @@ allow_for_jpeg (Finding *self)
       shim_tick_contrast_block (self->contrast, b)->keep = 1.0;
 }
 
+/* The longer ticks tell softness, and how contrast changes along the ruler without focus, from the print and the light. */
+static void
+learn_from_long_ticks (Finding *self)
+{
+  const ShimBlurModel *model = &self->fit->model;
+  g_autoptr (ShimTickContrast) contrast = shim_long_ticks_contrast (self->strip, self->lattice, model);
+  double softness2, softness2_sd, span;
+
+  if (contrast == NULL)
+    return;
+  if (shim_long_ticks_softness (contrast, self->lattice, model, &softness2, &softness2_sd))
+    {
+      self->prior.softness2 = softness2;
+      self->prior.softness2_sd = softness2_sd;
+    }
+  self->has_profile = shim_contrast_profile_read (contrast, model, shim_long_ticks_noise (contrast), &self->profile);
+  if (!self->has_profile)
+    return;
+  for (guint b = 0; b < self->contrast->blocks->len && self->profile.evidence > PROFILE_EVIDENCE; b++)
+    {
+      ShimTickBlock *block = shim_tick_contrast_block (self->contrast, b);
+
+      block->light = shim_contrast_profile_at (&self->profile, block->v);
+    }
+  span = 0.5 * (self->lattice->v_last - self->lattice->v_first);
+  self->slow_gain_sd = MIN (SLOW_GAIN_SD, hypot (PROFILE_DOUBT, self->profile.slope_sd * span / self->profile.v_half));
+}
+
 static void
 fit_model (Finding *self)
 {
   ShimSharpPrior slow_prior;
   ShimSharpFit *again;
-  double softness2, softness2_sd;
 
   set_prior (self);
   self->fit = shim_sharp_fit_new (self->contrast, &self->prior);
   if (self->fit == NULL)
     return;
   follow_phase (self);
-  if (shim_long_ticks_softness (self->strip, self->lattice, &self->fit->model, &softness2, &softness2_sd))
-    {
-      self->prior.softness2 = softness2;
-      self->prior.softness2_sd = softness2_sd;
-    }
+  self->slow_gain_sd = SLOW_GAIN_SD;
+  learn_from_long_ticks (self);
   again = shim_sharp_fit_again (self->contrast, &self->prior, self->fit);
   if (again != NULL)
     {
@@ -240,6 +271,7 @@ fit_model (Finding *self)
   allow_for_jpeg (self);
   slow_prior = self->prior;
   slow_prior.slow_gain = TRUE;
+  slow_prior.slow_gain_sd = self->slow_gain_sd;
   self->slow_fit = shim_sharp_fit_again (self->contrast, &slow_prior, self->fit);
 }
 

@@ -220,7 +220,7 @@ add_block (const Build *build, double reading_mm, double half_mm)
   double from_v = shim_lattice_v_at (build->lattice, reading_mm - half_mm);
   double to_v = shim_lattice_v_at (build->lattice, reading_mm + half_mm);
   const Window window = { reading_mm, half_mm, shim_lattice_v_at (build->lattice, reading_mm), 0.5 * (to_v - from_v) };
-  ShimTickBlock block = { .v = window.v, .reading_mm = reading_mm, .first_row = self->rows->len, .keep = 1.0, .usable = TRUE };
+  ShimTickBlock block = { .v = window.v, .reading_mm = reading_mm, .first_row = self->rows->len, .keep = 1.0, .light = 1.0, .usable = TRUE };
   Normal normal = { .n = N_SLOW + 2 * self->n_harmonics };
   int first = CLAMP ((int) ceil (from_v - strip->v_first - 0.5), 0, strip->n_v);
   int end = CLAMP ((int) ceil (to_v - strip->v_first - 0.5), first, strip->n_v);
@@ -361,7 +361,7 @@ shim_tick_contrast_gain (const ShimTickContrast *self, guint block, guint harmon
 
       sum += row->weight[harmonic] * shim_blur_model_gain (model, row->v, (harmonic + 1) * row->cycles_per_px);
     }
-  return at->keep * sum;
+  return at->keep * at->light * sum;
 }
 
 /**

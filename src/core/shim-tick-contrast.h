@@ -44,6 +44,7 @@ typedef struct
  * @quadrature: the same a quarter of a tick further: nothing but noise where the lattice is right; NAN where not told apart
  * @variance: variance of either, for a noise of 1 (variance of one pixel's light = level)
  * @keep: share of the amplitudes that the file's compression has left, as far as known
+ * @light: contrast of print and light there, relative to the middle of the ruler, as far as known
  * @first_row: its first row in the table of rows
  * @n_rows: its rows
  * @clipped: share of its pixels at the top of the scale
@@ -58,6 +59,7 @@ typedef struct
   double quadrature[SHIM_TICK_HARMONICS];
   double variance[SHIM_TICK_HARMONICS];
   double keep;
+  double light;
   guint first_row;
   guint n_rows;
   double clipped;
