@@ -216,12 +216,9 @@ draw_sharp_band (const ShimPhotoOverlay *self, const ShimStripFrame *frame)
   append_bar (self->snapshot, left, right, thickness, &shade);
 }
 
-/* In a narrow view, as side by side, the number has to do: the strokes of the lines tell which is which. */
-static gboolean
-is_narrow (const ShimPhotoOverlay *self)
-{
-  return self->transform->width < 520.0;
-}
+/* Where there is little room beside the line, as side by side, the number has to do: the strokes tell which line is
+   which. */
+#define ROOM_FOR_WORDS_PX 240.0
 
 static void
 draw_label (const ShimPhotoOverlay *self, const char *text, ShimPoint at, gboolean to_the_right, double dy)
@@ -235,8 +232,8 @@ draw_label (const ShimPhotoOverlay *self, const char *text, ShimPoint at, gboole
   pango_layout_get_pixel_size (layout, &width, &height);
   x = to_the_right ? at.x + LABEL_GAP_PX : at.x - LABEL_GAP_PX - width - 12.0;
   y = at.y - height / 2.0 - 3.0 + dy;
-  /* Beside the edge there may be the grip of a line. */
-  inset = is_narrow (self) ? 8.0 : 2.0 * GRIP_PX + 8.0;
+  /* A line that runs out of the view has its grip at the edge. */
+  inset = at.x < 2.0 * GRIP_PX || at.x > self->transform->width - 2.0 * GRIP_PX ? 2.0 * GRIP_PX + 8.0 : 8.0;
   x = CLAMP (x, inset, MAX (self->transform->width - width - 12.0 - inset, inset));
   gsk_rounded_rect_init_from_rect (&shape, &GRAPHENE_RECT_INIT ((float) x, (float) y, width + 12.0f, height + 6.0f),
                                    6.0f);
@@ -272,35 +269,36 @@ shim_photo_overlay_value_text (const ShimPhotoOverlay *self, ShimMark mark)
 }
 
 static char *
-sharp_label (const ShimPhotoOverlay *self)
+sharp_label (const ShimPhotoOverlay *self, double room_px)
 {
   const ShimMeasurement *m = self->measurement;
   g_autofree char *offset = shim_bench_text_offset (m->offset_mm, m->offset_se_mm);
 
-  if (is_narrow (self))
+  if (room_px < ROOM_FOR_WORDS_PX)
     return g_steal_pointer (&offset);
 
   return g_strdup_printf (_ ("Sharp line %s"), offset);
 }
 
 static char *
-eye_label (const ShimPhotoOverlay *self)
+eye_label (const ShimPhotoOverlay *self, double room_px)
 {
   g_autofree char *value = shim_photo_overlay_value_text (self, SHIM_MARK_EYE);
 
-  return self->measurement == NULL || is_narrow (self) ? g_strdup (_ ("By eye"))
-                                                       : g_strdup_printf (_ ("By eye: %s"), value);
+  return self->measurement == NULL || room_px < ROOM_FOR_WORDS_PX ? g_strdup (_ ("By eye"))
+                                                                  : g_strdup_printf (_ ("By eye: %s"), value);
 }
 
 static void
 draw_sharp_line (const ShimPhotoOverlay *self, const ShimStripFrame *frame, double target_y)
 {
-  g_autofree char *label = sharp_label (self);
+  g_autofree char *label = NULL;
   ShimPoint left, right;
   double dy = 0.0, gap;
 
   draw_sharp_band (self, frame);
   line_ends (self, frame, self->measurement->sharp_px, &left, &right);
+  label = sharp_label (self, self->transform->width - right.x);
   shim_photo_overlay_line (self, left, right, self->palette->line_px, &self->palette->on_photo);
   /* Make way for the label of the target line where both lines are close. */
   gap = right.y - target_y;
@@ -348,9 +346,10 @@ shim_photo_overlay_draw (const ShimPhotoOverlay *self)
     draw_sharp_line (self, &frame, right.y);
   if (self->marks->has_eye)
     {
-      g_autofree char *label = eye_label (self);
+      g_autofree char *label = NULL;
 
       line_ends (self, &frame, self->marks->eye_px, &left, &right);
+      label = eye_label (self, left.x);
       dashed_line (self, left, right, self->palette->line_px, &self->palette->eye);
       draw_label (self, label, moved (left, frame.across, -GRIP_PX * 2.0), FALSE, 0.0);
     }
