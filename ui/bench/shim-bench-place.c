@@ -69,6 +69,8 @@ static void
 shim_bench_place_dispose (GObject *object)
 {
   g_clear_object (&SHIM_BENCH_PLACE (object)->workspace);
+  /* AdwBin would let go of a child once more that went with the template. */
+  adw_bin_set_child (ADW_BIN (object), NULL);
   gtk_widget_dispose_template (GTK_WIDGET (object), SHIM_TYPE_BENCH_PLACE);
   G_OBJECT_CLASS (shim_bench_place_parent_class)->dispose (object);
 }

@@ -38,6 +38,8 @@ G_DEFINE_FINAL_TYPE (ShimSetUpPage, shim_set_up_page, ADW_TYPE_BIN)
 static void
 shim_set_up_page_dispose (GObject *object)
 {
+  /* AdwBin would let go of a child once more that went with the template. */
+  adw_bin_set_child (ADW_BIN (object), NULL);
   gtk_widget_dispose_template (GTK_WIDGET (object), SHIM_TYPE_SET_UP_PAGE);
   G_OBJECT_CLASS (shim_set_up_page_parent_class)->dispose (object);
 }

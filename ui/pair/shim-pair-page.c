@@ -293,6 +293,8 @@ shim_pair_page_dispose (GObject *object)
     g_clear_signal_handler (&self->changed_handler, self->workspace);
   g_clear_object (&self->workspace);
   g_clear_pointer (&self->view, shim_pair_view_free);
+  /* AdwBin would let go of a child once more that went with the template. */
+  adw_bin_set_child (ADW_BIN (object), NULL);
   gtk_widget_dispose_template (GTK_WIDGET (object), SHIM_TYPE_PAIR_PAGE);
   G_OBJECT_CLASS (shim_pair_page_parent_class)->dispose (object);
 }
