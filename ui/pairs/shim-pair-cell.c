@@ -76,8 +76,14 @@ draw_icon (GtkWidget *widget, GtkSnapshot *snapshot, const char *name, const Gdk
   gtk_snapshot_restore (snapshot);
 }
 
-static char *
-value_text (const ShimPairNow *now)
+/**
+ * shim_pair_cell_value:
+ * @now: a pair
+ *
+ * Returns: (transfer full): its setting, or its two: "+3 / −2"; empty when none is decided
+ */
+char *
+shim_pair_cell_value (const ShimPairNow *now)
 {
   g_autofree char *wide = shim_format_setting (now->value);
   g_autofree char *far_end = shim_format_setting (now->value_long);
@@ -118,7 +124,7 @@ shim_pair_cell_snapshot (GtkWidget *widget, GtkSnapshot *snapshot, const ShimPal
                            &GRAPHENE_RECT_INIT (x, area->origin.y, width, area->size.height));
       return;
     }
-  value = now != NULL ? value_text (now) : g_strdup ("");
+  value = now != NULL ? shim_pair_cell_value (now) : g_strdup ("");
   age = now != NULL ? age_text (now) : g_strdup ("");
   state_text = g_strdup_printf ("%s%s%s", shim_pair_state_to_label (state), *age != '\0' ? ", " : "", age);
   if (*value != '\0')
@@ -151,7 +157,7 @@ shim_pair_cell_describe (const ShimPairNow *now, ShimFit fit)
   if (now == NULL)
     return g_strdup (shim_pair_state_to_label (SHIM_PAIR_UNTESTED));
   text = g_string_new (shim_pair_state_to_label (now->state));
-  value = value_text (now);
+  value = shim_pair_cell_value (now);
   age = age_text (now);
   if (*value != '\0')
     g_string_append_printf (text, _ (", setting %s"), value);

@@ -14,5 +14,6 @@ void  shim_pair_cell_snapshot (GtkWidget *widget, GtkSnapshot *snapshot, const S
 char *shim_pair_cell_describe (const ShimPairNow *now, ShimFit fit);
 void  shim_pair_cell_text     (GtkWidget *widget, GtkSnapshot *snapshot, const char *text, const GdkRGBA *colour, gboolean bold,
                                const graphene_rect_t *area);
+char *shim_pair_cell_value    (const ShimPairNow *now);
 
 G_END_DECLS

@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "shim-format.h"
+#include "shim-pair-cell.h"
 #include "shim-pair-list.h"
 #include "shim-pair-rows.h"
 #include "shim-state-badge.h"
@@ -64,8 +65,8 @@ bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_dat
   GtkWidget *name = gtk_widget_get_first_child (box);
   GtkWidget *setting = gtk_widget_get_next_sibling (name), *residual = gtk_widget_get_next_sibling (setting);
   GtkWidget *age = gtk_widget_get_next_sibling (residual);
-  GtkWidget *badge = shim_state_badge_new (now->state);
-  g_autofree char *name_text = name_of (pair), *setting_text = shim_format_setting (now->value);
+  GtkWidget *badge = shim_state_badge_new (now->state), *sign;
+  g_autofree char *name_text = name_of (pair), *setting_text = shim_pair_cell_value (now);
   g_autofree char *residual_text = isnan (now->residual_mm) ? g_strdup ("")
                                                            : shim_format_signed_error (now->residual_mm, now->residual_se_mm, "mm");
   g_autofree char *age_text = isnan (now->age_days) ? g_strdup ("") : shim_format_age_days ((gint64) now->age_days);
@@ -75,6 +76,12 @@ bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_dat
   gtk_label_set_label (GTK_LABEL (residual), residual_text);
   gtk_label_set_label (GTK_LABEL (age), age_text);
   gtk_widget_set_size_request (badge, 120, -1);
+  if (now->conflict)
+    {
+      sign = gtk_image_new_from_icon_name ("dialog-warning-symbolic");
+      gtk_widget_set_tooltip_text (sign, _ ("Another copy of this model needs another value on this body"));
+      gtk_box_append (GTK_BOX (badge), sign);
+    }
   gtk_box_append (GTK_BOX (box), badge);
 }
 

@@ -5,6 +5,7 @@
 
 #include "shim-dialogs.h"
 #include "shim-ops-test.h"
+#include "shim-pair-choices.h"
 #include "shim-pair-list.h"
 #include "shim-pair-matrix.h"
 #include "shim-pair-page.h"
@@ -18,6 +19,7 @@ struct _ShimPairsPlace
   /* Template widgets */
   GtkDropDown *job_drop_down;
   GtkListView *list;
+  GtkDropDown *mount_drop_down;
   GtkDropDown *order_drop_down;
   GtkSearchEntry *search_entry;
   GtkStack *stack;
@@ -30,7 +32,8 @@ struct _ShimPairsPlace
   ShimWorkspace *workspace;
   ShimPairGrid *grid;
   ShimPairList *pairs;
-  ShimRecordList *jobs;
+  GCancellable *cancellable;
+  ShimPairChoices *choices;
 
   /* Borrowed */
   ShimPairPage *page;
@@ -44,14 +47,27 @@ is_searching (ShimPairsPlace *self)
   return *gtk_editable_get_text (GTK_EDITABLE (self->search_entry)) != '\0';
 }
 
+/* The first line of either list is all of it. */
+static const char *
+chosen (GtkDropDown *drop_down, char **values)
+{
+  guint selected = gtk_drop_down_get_selected (drop_down);
+
+  if (values == NULL || selected == 0 || selected == GTK_INVALID_LIST_POSITION || selected > g_strv_length (values))
+    return NULL;
+  return values[selected - 1];
+}
+
 static const char *
 chosen_job (ShimPairsPlace *self)
 {
-  guint selected = gtk_drop_down_get_selected (self->job_drop_down);
+  return self->choices != NULL ? chosen (self->job_drop_down, self->choices->job_ids) : NULL;
+}
 
-  if (self->jobs == NULL || selected == 0 || selected == GTK_INVALID_LIST_POSITION)
-    return NULL;
-  return shim_record_list_get_id (self->jobs, selected - 1);
+static const char *
+chosen_mount (ShimPairsPlace *self)
+{
+  return self->choices != NULL ? chosen (self->mount_drop_down, self->choices->mounts) : NULL;
 }
 
 static void
@@ -66,7 +82,7 @@ update_view (ShimPairsPlace *self)
   n_lenses = g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_lenses (self->grid)));
   n_bodies = g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_bodies (self->grid)));
   if (n_lenses == 0 || n_bodies == 0)
-    name = is_searching (self) || chosen_job (self) != NULL ? "nothing" : "empty";
+    name = is_searching (self) || chosen_job (self) != NULL || chosen_mount (self) != NULL ? "nothing" : "empty";
   else if (!as_table && g_list_model_get_n_items (G_LIST_MODEL (self->pairs)) == 0)
     name = "nothing";
   gtk_stack_set_visible_child_name (self->view_stack, name);
@@ -95,35 +111,72 @@ filter_changed_cb (ShimPairsPlace *self)
   if (self->grid == NULL)
     return;
   filter.job = chosen_job (self);
+  filter.body_mount = chosen_mount (self);
   filter.order = order < G_N_ELEMENTS (orders) ? orders[order] : SHIM_PAIR_ORDER_WORST;
   /* The entries of the list of states stand in the order of the states, after "all". */
   filter.states = state > 0 && state != GTK_INVALID_LIST_POSITION ? 1u << (state - 1) : 0;
   shim_pair_list_set_filter (self->pairs, &filter);
-  shim_pair_grid_set_filter (self->grid, NULL, NULL, filter.job);
+  /* Lenses of another mount may stand on such a body through an adapter, so a body's mount leaves the lenses alone. */
+  shim_pair_grid_set_filter (self->grid, filter.body_mount, NULL, filter.job);
   update_view (self);
 }
 
-/* The first entry is the whole kit; the jobs follow in the order of their list. */
 static void
-jobs_changed_cb (ShimPairsPlace *self)
+fill (GtkDropDown *drop_down, const char *all, char **names, char **values, const char *selected)
 {
-  g_autoptr (GtkStringList) names = gtk_string_list_new (NULL);
-  guint n = g_list_model_get_n_items (G_LIST_MODEL (self->jobs));
-  g_autofree char *before = g_strdup (chosen_job (self));
-  guint selected = 0;
+  g_autoptr (GtkStringList) model = gtk_string_list_new (NULL);
+  guint position = 0;
 
-  gtk_string_list_append (names, _ ("Whole kit"));
-  for (guint i = 0; i < n; i++)
+  gtk_string_list_append (model, all);
+  for (guint i = 0; names[i] != NULL; i++)
     {
-      g_autoptr (ShimJob) job = g_list_model_get_item (G_LIST_MODEL (self->jobs), i);
-
-      gtk_string_list_append (names, job != NULL && job->name != NULL ? job->name : "");
-      if (before != NULL && g_strcmp0 (before, shim_record_list_get_id (self->jobs, i)) == 0)
-        selected = i + 1;
+      gtk_string_list_append (model, names[i]);
+      if (g_strcmp0 (values[i], selected) == 0)
+        position = i + 1;
     }
-  gtk_drop_down_set_model (self->job_drop_down, G_LIST_MODEL (names));
-  gtk_drop_down_set_selected (self->job_drop_down, selected);
-  gtk_widget_set_visible (GTK_WIDGET (self->job_drop_down), n > 0);
+  gtk_drop_down_set_model (drop_down, G_LIST_MODEL (model));
+  gtk_drop_down_set_selected (drop_down, position);
+}
+
+static void
+show_choices (ShimPairsPlace *self, ShimPairChoices *choices)
+{
+  g_autofree char *job = g_strdup (chosen_job (self)), *mount = g_strdup (chosen_mount (self));
+
+  g_clear_pointer (&self->choices, shim_pair_choices_free);
+  /* While the lists are filled anew nothing is filtered: without choices there is nothing chosen. */
+  g_signal_handlers_block_by_func (self->job_drop_down, filter_changed_cb, self);
+  g_signal_handlers_block_by_func (self->mount_drop_down, filter_changed_cb, self);
+  fill (self->job_drop_down, _ ("Whole kit"), choices->job_names, choices->job_ids, job);
+  fill (self->mount_drop_down, _ ("All mounts"), choices->mounts, choices->mounts, mount);
+  g_signal_handlers_unblock_by_func (self->job_drop_down, filter_changed_cb, self);
+  g_signal_handlers_unblock_by_func (self->mount_drop_down, filter_changed_cb, self);
+  self->choices = choices;
+  gtk_widget_set_visible (GTK_WIDGET (self->job_drop_down), g_strv_length (choices->job_ids) > 0);
+  gtk_widget_set_visible (GTK_WIDGET (self->mount_drop_down), g_strv_length (choices->mounts) > 1);
+  if (g_strcmp0 (job, chosen_job (self)) != 0 || g_strcmp0 (mount, chosen_mount (self)) != 0)
+    filter_changed_cb (self);
+}
+
+static void
+choices_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (ShimPairsPlace) self = SHIM_PAIRS_PLACE (user_data);
+  g_autoptr (GError) error = NULL;
+  ShimPairChoices *choices = shim_pair_choices_read_finish (SHIM_WORKSPACE (source), result, &error);
+
+  if (choices == NULL)
+    shim_show_error (GTK_WIDGET (self), _ ("The jobs and mounts could not be read"), error);
+  else if (self->grid == NULL)
+    shim_pair_choices_free (choices); /* the window has gone meanwhile */
+  else
+    show_choices (self, choices);
+}
+
+static void
+read_choices (ShimPairsPlace *self)
+{
+  shim_pair_choices_read_async (self->workspace, self->cancellable, choices_read_cb, g_object_ref (self));
 }
 
 typedef struct
@@ -207,6 +260,7 @@ shim_pairs_place_search (ShimPairsPlace *self)
   g_return_if_fail (SHIM_IS_PAIRS_PLACE (self));
 
   gtk_stack_set_visible_child_name (self->stack, "all");
+  gtk_toggle_button_set_active (self->table_button, TRUE);
   gtk_widget_grab_focus (GTK_WIDGET (self->search_entry));
 }
 
@@ -231,8 +285,10 @@ shim_pairs_place_dispose (GObject *object)
 {
   ShimPairsPlace *self = SHIM_PAIRS_PLACE (object);
 
+  g_cancellable_cancel (self->cancellable);
   gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_PAIRS_PLACE);
-  g_clear_object (&self->jobs);
+  g_clear_object (&self->cancellable);
+  g_clear_pointer (&self->choices, shim_pair_choices_free);
   g_clear_object (&self->pairs);
   g_clear_object (&self->grid);
   g_clear_object (&self->workspace);
@@ -248,6 +304,7 @@ shim_pairs_place_class_init (ShimPairsPlaceClass *klass)
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/pairs/shim-pairs-place.ui");
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, job_drop_down);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, list);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, mount_drop_down);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, order_drop_down);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, search_entry);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, stack);
@@ -265,6 +322,7 @@ static void
 shim_pairs_place_init (ShimPairsPlace *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
+  self->cancellable = g_cancellable_new ();
 }
 
 static void
@@ -279,17 +337,6 @@ show_list (ShimPairsPlace *self)
   gtk_list_view_set_factory (self->list, factory);
   gtk_list_view_set_model (self->list, GTK_SELECTION_MODEL (selection));
   g_signal_connect_object (self->pairs, "notify::n-items", G_CALLBACK (update_view), self, G_CONNECT_SWAPPED);
-}
-
-static void
-show_jobs (ShimPairsPlace *self)
-{
-  g_autoptr (ShimQuery) query = shim_query_new ();
-
-  shim_query_add_order (query, "on_date", TRUE);
-  self->jobs = shim_record_list_new (self->workspace, SHIM_TYPE_JOB, query);
-  g_signal_connect_object (self->jobs, "items-changed", G_CALLBACK (jobs_changed_cb), self, G_CONNECT_SWAPPED);
-  jobs_changed_cb (self);
 }
 
 /**
@@ -308,13 +355,14 @@ shim_pairs_place_new (ShimWorkspace *workspace)
   self->page = SHIM_PAIR_PAGE (shim_pair_page_new (workspace));
   g_signal_connect_object (self->page, "leave", G_CALLBACK (leave_cb), self, G_CONNECT_SWAPPED);
   gtk_stack_add_child (self->stack, GTK_WIDGET (self->page));
-  show_jobs (self);
   show_list (self);
   self->grid = shim_pair_grid_new (workspace);
   matrix = shim_pair_matrix_new (self->grid);
   g_signal_connect_object (matrix, "opened", G_CALLBACK (opened_cb), self, 0);
   gtk_scrolled_window_set_child (self->table_window, matrix);
   g_signal_connect_object (self->grid, "cells-changed", G_CALLBACK (update_view), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (workspace, "changed", G_CALLBACK (read_choices), self, G_CONNECT_SWAPPED);
+  read_choices (self);
   update_view (self);
   return GTK_WIDGET (self);
 }
