@@ -1,0 +1,122 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The place Jobs: jobs-kit.py SHIMBOOK SHIMBOOKCTL DECIDE. Prints TAP.
+
+A job is made, items are taken along by serials and by search, what is not ready is listed, a value is keyed in from there, and the
+kit sheet is saved; all of it is held against what shimbookctl reads from the register, and the sheet is read by Python's own csv.
+"""
+import csv
+import os
+import pathlib
+import subprocess
+import sys
+
+sys.path.insert(0, str(pathlib.Path(__file__).parent))
+import drive as ui  # noqa: E402
+from kit_at_hand import Kit  # noqa: E402
+
+count = 0
+
+
+def ok(what):
+    global count
+    count += 1
+    print(f"ok {count} - {what}", flush=True)
+
+
+def title_is(title):
+    done = subprocess.run(["xdotool", "getactivewindow", "getwindowname"], capture_output=True, text=True, check=False)
+    return done.stdout.strip() == title
+
+
+def ready():
+    return [line["sentence"] for line in kit.ctl("ready", "Harvest fair")]
+
+
+def new_job():
+    ui.press("alt+5")
+    ui.act(ui.wait("push button", "New Job…"))
+    ui.set_text(ui.wait("text", "Name"), "Harvest fair")
+    ui.set_text(ui.wait("text", "Date"), "2026-12-04")
+    save = ui.wait("push button", "Save")
+    ui.until(lambda: ui.has_state(save, "sensitive"), "Save to become possible")
+    ui.act(save)
+    ui.until(lambda: [job for job in kit.ctl("list", "job") if job["name"] == "Harvest fair"], "the job in the register")
+    ui.until(lambda: ui.find("push button", "Paste Serials…"), "the page of the job")
+    ok("a job is made")
+
+
+def by_serials():
+    ui.act(ui.wait("push button", "Paste Serials…"))
+    lines = ui.wait("text", "Serials")
+    ui.set_text(lines, "0041233\nQ-8001\nQ-9999\n")
+    take = ui.wait("push button", "Take Along")
+    ui.until(lambda: ui.has_state(take, "sensitive"), "Take Along to become possible")
+    ui.act(take)
+    ui.until(lambda: ui.find("*", "/Q-9999/"), "the serial that was not found")
+    ui.press("Escape")
+    ui.until(lambda: ui.find("push button", "Leave Ash at home") and ui.find("push button", "Leave Heron at home"), "the items")
+    ok("items are taken along by serials, what is not found is named")
+
+
+def by_search():
+    ui.act(ui.wait("push button", "Choose Items…"))
+    ui.until(lambda: title_is("Choose What to Take Along"), "the search")
+    ui.type_text("ibis")
+    found = ui.wait("list", "Items found")
+    ui.until(lambda: ui.find("label", "Ibis", found) and not ui.find("label", "Birch", found), "only Ibis to be found")
+    ui.press("Return")
+    ui.until(lambda: any("Ibis" in sentence for sentence in ready()), "Ibis in the job")
+    ui.press("Escape")
+    ui.until(lambda: not title_is("Choose What to Take Along"), "the search to close")
+    ui.until(lambda: ui.find("push button", "Leave Ibis at home"), "Ibis on the page")
+    ok("an item is taken along by search, by keyboard alone")
+
+
+def not_ready():
+    for sentence in ready():
+        ui.until(lambda: ui.find("*", sentence) or ui.find("label", sentence), sentence)
+    assert len(ready()) == 2, ready()
+    ok("the page lists what shimbookctl says is not ready")
+
+
+def key_in():
+    ui.act(ui.wait("push button", "/^Key In…/"))
+    ui.act(ui.wait("push button", "Keyed In"))
+    ui.until(lambda: [slot for slot in kit.ctl("slots", "Ash") if slot["lens"] == "Heron"], "Heron in a slot")
+    ui.until(lambda: not ui.find("push button", "/^Key In…/"), "the line to go")
+    ok("a value is keyed in from the list")
+
+
+def sheet():
+    path = kit.home / "fair.csv"
+    ui.act(ui.wait("*", "Kit Sheet"))
+    ui.act(ui.wait("menu item", "Table (CSV)…"))
+    ui.until(lambda: title_is("Save the Kit Sheet"), "the file chooser")
+    ui.press("ctrl+a")
+    ui.type_text(str(path))
+    ui.press("Return")
+    ui.until(lambda: path.exists() and path.stat().st_size > 0, "the kit sheet on disk")
+    with open(path, newline="", encoding="utf-8-sig") as file:
+        cells = [cell for row in csv.reader(file) for cell in row]
+    assert {"0041233", "Q-8001", "Q-8003"} <= set(cells) and "0041777" not in cells, cells
+    ok("the kit sheet is saved, with the serials of the job and no others")
+
+
+kit = Kit(*sys.argv[2:4])
+kit.decide("Ash", "Heron", 3, "none")
+process = subprocess.Popen([sys.argv[1], "--register", str(kit.register)])
+try:
+    ui.wait("frame", "Shimbook")
+    for station in (new_job, by_serials, by_search, not_ready, key_in, sheet):
+        station()
+    ui.press("ctrl+q")
+    assert process.wait(20) == 0
+    ok("the window ends well")
+except BaseException:
+    ui.picture(os.path.join(os.environ.get("G_TEST_BUILDDIR", "."), "jobs-kit.png"))
+    ui.dump()
+    raise
+finally:
+    process.kill()
+print(f"1..{count}")

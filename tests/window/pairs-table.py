@@ -1,0 +1,115 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The place Pairs by keyboard alone: pairs-table.py SHIMBOOK SHIMBOOKCTL DECIDE. Prints TAP.
+
+What the cursor stands on is read as a screen reader would read it and held against what shimbookctl stored; a pair is opened and left
+again; a change made by another program arrives; the list sorts and filters.
+"""
+import os
+import pathlib
+import subprocess
+import sys
+
+sys.path.insert(0, str(pathlib.Path(__file__).parent))
+import drive as ui  # noqa: E402
+from kit_at_hand import Kit  # noqa: E402
+
+count = 0
+
+
+def ok(what):
+    global count
+    count += 1
+    print(f"ok {count} - {what}", flush=True)
+
+
+def bare(text):
+    """Without the signs that keep a number in one direction, and with plain minus and blanks."""
+    for sign in "\u2066\u2067\u2068\u2069\u200e\u200f":
+        text = text.replace(sign, "")
+    return text.replace("\u2212", "-").replace("\u00a0", " ")
+
+
+def cell():
+    return bare(ui.find("*", "Lenses by bodies").get_description() or "")
+
+
+def wait_cell(start, *parts):
+    ui.until(lambda: cell().startswith(start) and all(part in cell() for part in parts), f"cell “{start}” with {parts}")
+
+
+def table():
+    ui.wait("*", "Lenses by bodies")
+    ui.press("alt+2")
+    ui.until(lambda: cell(), "a cell")
+    ui.click(ui.find("*", "Lenses by bodies"))
+    ui.press("ctrl+Home")
+    wait_cell("Heron on Ash:", "setting +3")
+    ui.press("Right")
+    wait_cell("Heron on Birch:", "setting -4", "another copy of this model")
+    ui.press("Down")
+    wait_cell("Heron again on Birch:", "setting +6", "another copy of this model")
+    ui.press("End")
+    wait_cell("Heron again on Cedar:", "does not fit")
+    ui.press("Page_Down")
+    wait_cell("Ibis on Cedar:", "does not fit")
+    ui.press("Home")
+    wait_cell("Ibis on Ash:")
+    assert "setting" not in cell(), cell()
+    ok("arrows, Home, End and Page move a cursor; each cell says setting, state and conflict")
+
+
+def other_program():
+    kit.decide("Ash", "Ibis", -7)
+    wait_cell("Ibis on Ash:", "setting -7")
+    ok("a setting decided by shimbookctl meanwhile appears")
+
+
+def misfit():
+    ui.press("End", "Return")
+    wait_cell("Ibis on Cedar:", "does not fit")
+    pairs = kit.ctl("pairs")
+    assert all(pair["body"] != "Cedar" for pair in pairs), pairs
+    ok("what does not fit cannot be opened")
+
+
+def open_pair():
+    ui.press("ctrl+Home", "Return")
+    ui.until(lambda: ui.find("push button", "New Test"), "the page of the pair")
+    ui.until(lambda: any("+3" in bare(node.get_name() or "") for node in ui.find_all("label", "/3/")), "its setting")
+    ui.act(ui.wait("push button", "Back"))
+    ui.until(lambda: ui.has_state(ui.find("*", "Lenses by bodies"), "focused"), "the table to have the focus again")
+    ui.press("Right")
+    wait_cell("Heron on Birch:")
+    ok("Enter opens the pair, Back leads to the same cell")
+
+
+def listed():
+    return [bare(node.get_name() or "") for node in ui.find_all("label", "/ on (Ash|Birch|Cedar)$/")]
+
+
+def as_list():
+    ui.act(ui.wait("*", "List"))
+    ui.until(lambda: len(listed()) == 4, "four pairs in the list")
+    ok("the same pairs stand in a list")
+
+
+kit = Kit(*sys.argv[2:4])
+kit.decide("Ash", "Heron", 3)
+kit.decide("Birch", "Heron", -4)
+kit.decide("Birch", "Heron again", 6)
+process = subprocess.Popen([sys.argv[1], "--register", str(kit.register)])
+try:
+    ui.wait("frame", "Shimbook")
+    for station in (table, other_program, misfit, open_pair, as_list):
+        station()
+    ui.press("ctrl+q")
+    assert process.wait(20) == 0
+    ok("the window ends well")
+except BaseException:
+    ui.picture(os.path.join(os.environ.get("G_TEST_BUILDDIR", "."), "pairs-table.png"))
+    ui.dump()
+    raise
+finally:
+    process.kill()
+print(f"1..{count}")
