@@ -57,7 +57,101 @@ run_take (ShimCtl *ctl, int argc, char **argv)
       if (item == NULL || !shim_ops_jobs_add_item (ctl->reg, job->id, shim_record_get_kind (item)->name, item->id, &error))
         return shim_ctl_fail (error);
     }
+  return shim_ctl_done (ctl, "job", job->id, _ ("Taken along"));
+}
+
+static int
+run_leave (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (ShimRecord) job = NULL;
+  g_autoptr (ShimRecord) item = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, 2))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL || (job = shim_ctl_find (ctl, SHIM_TYPE_JOB, argv[1])) == NULL)
+    return SHIM_CTL_FAILED;
+  item = find_item (ctl, argv[2], &error);
+  if (item == NULL || !shim_ops_jobs_remove_item (ctl->reg, job->id, item->id, &error))
+    return shim_ctl_fail (error);
+  return shim_ctl_done (ctl, "job", job->id, _ ("Left at home"));
+}
+
+static int
+run_copy_kit (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+  g_autoptr (ShimRecord) from = NULL;
+  g_autoptr (ShimRecord) job = NULL;
+  g_autoptr (GError) error = NULL;
+  guint n = 0;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, 2))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL || (from = shim_ctl_find (ctl, SHIM_TYPE_JOB, argv[1])) == NULL
+      || (job = shim_ctl_find (ctl, SHIM_TYPE_JOB, argv[2])) == NULL)
+    return SHIM_CTL_FAILED;
+  if (!shim_ops_jobs_copy_items (ctl->reg, job->id, from->id, &n, &error))
+    return shim_ctl_fail (error);
+  json_builder_begin_object (builder);
+  shim_json_add_text (builder, "job", job->id);
+  shim_json_add_int (builder, "added", n);
+  json_builder_end_object (builder);
+  if (ctl->json)
+    shim_ctl_print_built (builder);
+  else
+    g_print (ngettext ("%u item added\n", "%u items added\n", n), n);
   return SHIM_CTL_OK;
+}
+
+static void
+add_lines (ShimCtl *ctl, JsonBuilder *builder, const char *key, char **lines, const char *format)
+{
+  json_builder_set_member_name (builder, key);
+  json_builder_begin_array (builder);
+  for (guint i = 0; lines != NULL && lines[i] != NULL; i++)
+    {
+      if (!ctl->json)
+        g_printerr (format, lines[i]);
+      json_builder_add_string_value (builder, lines[i]);
+    }
+  json_builder_end_array (builder);
+}
+
+static int
+print_picked (ShimCtl *ctl, const ShimPickResult *result)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+
+  json_builder_begin_object (builder);
+  shim_json_add_int (builder, "added", result->n_added);
+  shim_json_add_int (builder, "there", result->n_there);
+  add_lines (ctl, builder, "not_found", result->not_found, _ ("nothing has the serial number “%s”\n"));
+  add_lines (ctl, builder, "ambiguous", result->ambiguous, _ ("several items have the serial number “%s”\n"));
+  json_builder_end_object (builder);
+  if (ctl->json)
+    shim_ctl_print_built (builder);
+  else
+    g_print (_ ("Added: %u; there already: %u\n"), result->n_added, result->n_there);
+  return result->not_found[0] == NULL && result->ambiguous[0] == NULL ? SHIM_CTL_OK : SHIM_CTL_FAILED;
+}
+
+static int
+run_scan (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (ShimRecord) job = NULL;
+  g_autoptr (ShimPickResult) result = NULL;
+  g_autoptr (GError) error = NULL;
+  g_autofree char *lines = NULL;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, 2))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL || (job = shim_ctl_find (ctl, SHIM_TYPE_JOB, argv[1])) == NULL)
+    return SHIM_CTL_FAILED;
+  if (!g_file_get_contents (argv[2], &lines, NULL, &error)
+      || (result = shim_ops_jobs_add_serials (ctl->reg, job->id, lines, &error)) == NULL)
+    return shim_ctl_fail (error);
+  return print_picked (ctl, result);
 }
 
 static ShimJobKit *
@@ -147,6 +241,9 @@ run_sheet (ShimCtl *ctl, int argc, char **argv)
 
 const ShimCtlCommand shim_ctl_job_commands[] = {
   { "take", "JOB ITEM…", N_ ("Take items along on a job; ITEM is a name, serial number or id"), run_take },
+  { "leave", "JOB ITEM", N_ ("Leave an item at home"), run_leave },
+  { "scan", "JOB FILE", N_ ("Take items along by their serial numbers, one a line"), run_scan },
+  { "copy-kit", "FROM-JOB JOB", N_ ("Take along what an earlier job took"), run_copy_kit },
   { "ready", "[JOB]", N_ ("Say what is not ready, of the whole kit or of a job"), run_ready },
   { "sheet", "[--job JOB] [--paper a4|letter] FILE…", N_ ("Write a kit sheet as .pdf, .csv or .json"), run_sheet },
   { NULL, NULL, NULL, NULL },

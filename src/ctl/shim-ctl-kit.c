@@ -171,7 +171,7 @@ set_archived (ShimCtl *ctl, int argc, char **argv, gboolean archived)
     return SHIM_CTL_FAILED;
   if (!shim_ops_kit_set_archived (ctl->reg, argv[1], record->id, archived, &error))
     return shim_ctl_fail (error);
-  return SHIM_CTL_OK;
+  return shim_ctl_done (ctl, argv[1], record->id, archived ? _ ("Archived") : _ ("Taken back from the archive"));
 }
 
 static int
@@ -403,7 +403,7 @@ run_export (ShimCtl *ctl, int argc, char **argv)
   table = shim_table_export (records, type);
   if (!shim_write_file (argv[2], g_bytes_get_data (table, NULL), g_bytes_get_size (table), &error))
     return shim_ctl_fail (error);
-  return SHIM_CTL_OK;
+  return shim_ctl_done (ctl, "file", argv[2], _ ("Written"));
 }
 
 const ShimCtlCommand shim_ctl_kit_commands[] = {

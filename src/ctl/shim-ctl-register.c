@@ -149,9 +149,71 @@ run_history (ShimCtl *ctl, int argc, char **argv)
   return SHIM_CTL_OK;
 }
 
+static void
+print_conflict (ShimCtl *ctl, JsonBuilder *builder, const ShimMergeConflict *conflict)
+{
+  if (!ctl->json)
+    g_print (_ ("%s, %s: here “%s”, there “%s”; %s was kept\n"), conflict->title, conflict->field != NULL ? conflict->field : "–",
+             conflict->ours != NULL ? conflict->ours : "–", conflict->theirs != NULL ? conflict->theirs : "–",
+             conflict->kept_theirs ? _ ("that of the other register") : _ ("ours"));
+  json_builder_begin_object (builder);
+  shim_json_add_text (builder, "kind", conflict->kind);
+  shim_json_add_text (builder, "id", conflict->id);
+  shim_json_add_text (builder, "title", conflict->title);
+  shim_json_add_text (builder, "field", conflict->field);
+  shim_json_add_text (builder, "ours", conflict->ours);
+  shim_json_add_text (builder, "theirs", conflict->theirs);
+  shim_json_add_bool (builder, "kept_theirs", conflict->kept_theirs);
+  json_builder_end_object (builder);
+}
+
+static int
+print_merge (ShimCtl *ctl, const ShimMergeReport *report, gboolean dry_run)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+
+  json_builder_begin_object (builder);
+  shim_json_add_int (builder, "added", report->added);
+  shim_json_add_int (builder, "updated", report->updated);
+  shim_json_add_int (builder, "unchanged", report->unchanged);
+  shim_json_add_bool (builder, "stored", !dry_run);
+  json_builder_set_member_name (builder, "conflicts");
+  json_builder_begin_array (builder);
+  for (guint i = 0; i < report->conflicts->len; i++)
+    print_conflict (ctl, builder, report->conflicts->pdata[i]);
+  json_builder_end_array (builder);
+  json_builder_end_object (builder);
+  if (ctl->json)
+    shim_ctl_print_built (builder);
+  else
+    g_print (dry_run ? _ ("Would be: %u added, %u changed, %u alike\n") : _ ("%u added, %u changed, %u alike\n"), report->added,
+             report->updated, report->unchanged);
+  return SHIM_CTL_OK;
+}
+
+static int
+run_merge (ShimCtl *ctl, int argc, char **argv)
+{
+  gboolean dry_run = FALSE;
+  const GOptionEntry entries[] = {
+    { "dry-run", 0, 0, G_OPTION_ARG_NONE, &dry_run, N_ ("Only say what would happen"), NULL },
+    { NULL },
+  };
+  g_autoptr (ShimMergeReport) report = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 1, 1))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  report = shim_register_merge (ctl->reg, argv[1], dry_run, &error);
+  return report != NULL ? print_merge (ctl, report, dry_run) : shim_ctl_fail (error);
+}
+
 const ShimCtlCommand shim_ctl_register_commands[] = {
   { "check", "", N_ ("Look the register over for damage"), run_check },
   { "back-up", "[--overwrite] FILE", N_ ("Copy the register, also while it is in use"), run_back_up },
+  { "merge", "[--dry-run] FILE", N_ ("Take over what another register has"), run_merge },
   { "undo", "", N_ ("Take the last change back"), run_undo },
   { "redo", "", N_ ("Do again what was undone"), run_redo },
   { "history", "[--limit N] [ID]", N_ ("Print what changed, of all or of one item"), run_history },

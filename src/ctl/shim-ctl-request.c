@@ -46,6 +46,27 @@ parse_range (const char *option, const char *text, double min, double max, doubl
   return FALSE;
 }
 
+/**
+ * shim_ctl_parse_point:
+ * @option: name of the option, for the message
+ * @text: "X,Y"
+ * @point: (out): the place
+ *
+ * On failure it has said why on standard error.
+ *
+ * Returns: whether it was understood
+ */
+gboolean
+shim_ctl_parse_point (const char *option, const char *text, ShimPoint *point)
+{
+  double n[2];
+
+  if (!parse_numbers (option, text, n, 2, FALSE))
+    return FALSE;
+  *point = (ShimPoint) { n[0], n[1] };
+  return TRUE;
+}
+
 static gboolean
 request_from_places (const ShimCtlRequest *options, ShimMeasureRequest *request)
 {
@@ -53,10 +74,9 @@ request_from_places (const ShimCtlRequest *options, ShimMeasureRequest *request)
 
   if (options->target != NULL)
     {
-      if (!parse_numbers ("--target", options->target, n, 2, FALSE))
+      if (!shim_ctl_parse_point ("--target", options->target, &request->target_px))
         return FALSE;
       request->has_target = TRUE;
-      request->target_px = (ShimPoint) { n[0], n[1] };
     }
   if (options->strip != NULL)
     {
@@ -69,10 +89,9 @@ request_from_places (const ShimCtlRequest *options, ShimMeasureRequest *request)
     }
   if (options->click != NULL)
     {
-      if (!parse_numbers ("--click", options->click, n, 2, FALSE))
+      if (!shim_ctl_parse_point ("--click", options->click, &request->click_px))
         return FALSE;
       request->has_click = TRUE;
-      request->click_px = (ShimPoint) { n[0], n[1] };
     }
   return TRUE;
 }

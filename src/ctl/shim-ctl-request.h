@@ -43,6 +43,7 @@ typedef struct
   { "coc", 0, 0, G_OPTION_ARG_STRING, &(o).coc, N_ ("Circle of confusion for the depth of field"), "MM" }
 
 gboolean shim_ctl_request_parse (const ShimCtlRequest *options, ShimMeasureRequest *request);
+gboolean shim_ctl_parse_point   (const char *option, const char *text, ShimPoint *point);
 void     shim_ctl_request_clear (ShimCtlRequest *options);
 
 G_END_DECLS

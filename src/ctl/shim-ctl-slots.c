@@ -115,7 +115,11 @@ run_key_in (ShimCtl *ctl, int argc, char **argv)
     return SHIM_CTL_FAILED;
   pair = shim_register_find_pair (ctl->reg, body->id, lens->id, NULL, &error);
   if (pair == NULL)
-    return error != NULL ? shim_ctl_fail (error) : shim_ctl_usage (_ ("this pair has no decided setting yet"));
+    {
+      if (error == NULL)
+        g_set_error_literal (&error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_NOT_FOUND, _ ("This pair has no decided setting yet."));
+      return shim_ctl_fail (error);
+    }
   entry = shim_ops_slots_key_in (ctl->reg, pair->id, number, overwrite, &error);
   if (entry == NULL)
     return shim_ctl_fail (error);
@@ -145,7 +149,7 @@ run_clear (ShimCtl *ctl, int argc, char **argv)
     return SHIM_CTL_FAILED;
   if (!shim_ops_slots_clear (ctl->reg, body->id, (gint64) number, NULL, &error))
     return shim_ctl_fail (error);
-  return SHIM_CTL_OK;
+  return shim_ctl_done (ctl, "body", body->id, _ ("The slot is free"));
 }
 
 static void

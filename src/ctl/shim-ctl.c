@@ -149,6 +149,35 @@ shim_ctl_print_built (JsonBuilder *builder)
   shim_ctl_print_json (node);
 }
 
+/**
+ * shim_ctl_done:
+ * @ctl: this run
+ * @key: key of @id in JSON
+ * @id: what was changed
+ * @sentence: the same for people, without a full stop
+ *
+ * Says that a change was made.
+ *
+ * Returns: %SHIM_CTL_OK
+ */
+int
+shim_ctl_done (ShimCtl *ctl, const char *key, const char *id, const char *sentence)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+
+  if (!ctl->json)
+    {
+      g_print ("%s\n", sentence);
+      return SHIM_CTL_OK;
+    }
+  json_builder_begin_object (builder);
+  json_builder_set_member_name (builder, key);
+  json_builder_add_string_value (builder, id);
+  json_builder_end_object (builder);
+  shim_ctl_print_built (builder);
+  return SHIM_CTL_OK;
+}
+
 static ShimRecord *
 find_one (ShimCtl *ctl, GType type, const char *field, const char *word, gboolean *failed)
 {

@@ -43,7 +43,10 @@ extern const ShimCtlCommand shim_ctl_photo_commands[];
 extern const ShimCtlCommand shim_ctl_kit_commands[];
 extern const ShimCtlCommand shim_ctl_bench_commands[];
 extern const ShimCtlCommand shim_ctl_decide_commands[];
+extern const ShimCtlCommand shim_ctl_review_commands[];
+extern const ShimCtlCommand shim_ctl_pair_commands[];
 extern const ShimCtlCommand shim_ctl_slot_commands[];
+extern const ShimCtlCommand shim_ctl_plan_commands[];
 extern const ShimCtlCommand shim_ctl_job_commands[];
 extern const ShimCtlCommand shim_ctl_register_commands[];
 extern const ShimCtlCommand shim_ctl_target_commands[];
@@ -60,6 +63,7 @@ int           shim_ctl_fail       (const GError *error);
 int           shim_ctl_usage      (const char *format, ...) G_GNUC_PRINTF (1, 2);
 void          shim_ctl_print_json (JsonNode *node);
 void          shim_ctl_print_built (JsonBuilder *builder);
+int           shim_ctl_done       (ShimCtl *ctl, const char *key, const char *id, const char *sentence);
 ShimRecord   *shim_ctl_find       (ShimCtl *ctl, GType type, const char *word);
 
 G_END_DECLS

@@ -101,6 +101,46 @@ class Bench(CtlCase):
         self.ctl("event", "--what", "party", "lens", "Velle 50", status=1)
         self.ctl("event", "lens", "Velle 50", status=2)
 
+    def test_review(self):
+        self.round(0)
+        frames = self.json("frames", self.test)
+        self.assertEqual([(os.path.basename(f["file"]), f["use"]) for f in frames], [(f"s0-{k}.jpg", "used") for k in range(3)])
+        first = frames[0]["frame"]
+        self.ctl("leave-out", "--reason", "the ruler moved", first)
+        self.assertEqual([f["use"] for f in self.json("frames", self.test)], ["left-out", "used", "used"])
+        self.assertEqual(self.json("advise", self.test)["rounds"][0]["n_used"], 2)
+        self.ctl("count", first)
+        self.assertEqual(self.json("advise", self.test)["rounds"][0]["n_used"], 3)
+        # By eye, on the target line itself: the offset is nil, and the program's reading is kept beside it.
+        reading = self.json("read", "--target", TARGET, "--sharp", TARGET, "--error", 1.5, first)
+        self.assertEqual((reading["method"], reading["offset_se_mm"]), ("eye", 1.5))
+        self.assertAlmostEqual(reading["offset_mm"], 0.0, delta=0.01)
+        self.assertEqual(self.json("frames", self.test)[0]["method"], "eye")
+        self.ctl("read", "--target", TARGET, first, status=2)
+        self.ctl("read", "--target", TARGET, "--sharp", "0,0,0", first, status=2)
+        self.ctl("leave-out", "no such frame", status=1)
+
+    def test_pair_commands(self):
+        self.ctl("add", "lens", "label=Velle 85", "serial=0099", "mount=F", "focal_min_mm=85", "aperture_wide=1.4")
+        self.assertFalse(self.json("predict", "Orrin Three", "Velle 85")["known"])
+        self.ctl("withdraw", "Orrin Three", "Velle 85", status=1)
+        self.round(0)
+        self.ctl("accept", "--setting", 0, self.test)
+        prediction = self.json("predict", "Orrin Three", "Velle 50")
+        self.assertTrue(prediction["known"])
+        self.assertGreater(prediction["se_steps"], 0)
+        self.assertTrue(prediction["sentence"])
+        self.assertEqual({i["name"] for i in self.json("model")}, {"Orrin Three", "Velle 50"})
+        plan = self.json("plan", "Orrin Three", "Velle 50", "Velle 85")
+        self.assertEqual([p["lens"] for p in plan["lenses"]], ["Velle 50", "Velle 85"])
+        self.assertTrue(plan["sentence"])
+        self.ctl("plan", "Orrin Three", "nobody", status=1)
+        self.ctl("not-needed", "Orrin Three", "Velle 85")
+        self.assertEqual({p["lens"]: p["state"] for p in self.json("pairs")}["Velle 85"], "not-needed")
+        self.ctl("needed", "Orrin Three", "Velle 85")
+        self.ctl("withdraw", "--note", "the mount was changed", "Orrin Three", "Velle 50")
+        self.assertIsNone({p["lens"]: p["setting"] for p in self.json("pairs")}["Velle 50"])
+
     def test_mistakes(self):
         for words in (["test", "--body", "Orrin Three"], ["round", self.test, "x.jpg"], ["round", "--setting", "1", self.test],
                       ["round", "--setting", "1", "--reference", self.test, "x.jpg"], ["accept", "--slot", "some", self.test],

@@ -124,6 +124,17 @@ class Tables(CtlCase):
 
 
 class Jobs(CtlCase):
+    def test_choosing_the_kit(self):
+        self.add_kit()
+        for name in ("Prize giving", "Sports day"):
+            self.ctl("add", "job", f"name={name}")
+        outcome = self.json("scan", "Prize giving", self.write("serials.txt", "0070310\n\n  V5-11873 \n0070310\nno-such-serial\n"), status=1)
+        self.assertEqual((outcome["added"], outcome["not_found"], outcome["ambiguous"]), (2, ["no-such-serial"], []))
+        self.assertEqual(self.json("copy-kit", "Prize giving", "Sports day")["added"], 2)
+        self.ctl("leave", "Sports day", "Velle 50")
+        self.assertEqual([i["name"] for i in self.json("sheet", "--job", "Sports day")["items"]], ["Orrin Three"])
+        self.ctl("scan", "Prize giving", self.path("missing.txt"), status=1)
+
     def test_sheet_in_all_forms(self):
         self.add_kit()
         self.ctl("add", "job", "name=Prize giving", "on_date=2026-12-11")

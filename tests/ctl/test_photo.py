@@ -1,11 +1,15 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Photographs on the command line: measure and info, good files and bad."""
 import os
+import re
+import shutil
 import subprocess
+import tempfile
 import unittest
 
 from shimbook_ctl import CtlCase, main, make_frame
 
+MANUAL = os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "src", "ctl", "shimbookctl.1")
 # What `measure --json` promises of every file; more keys may stand beside them.
 MEASURE_KEYS = {"file", "status", "reason", "target_px", "sharp_px", "ruler_mm", "offset_mm", "offset_se_mm", "depth_of_field_mm",
                 "coc_mm", "mm_per_px"}
@@ -16,11 +20,21 @@ PNG = bytes.fromhex("89504e470d0a1a0a0000000d49484452000000010000000108060000001
                     "05a34ac3a0000000049454e44ae426082")
 
 
+def setUpModule():
+    global FOLDER, FRAME, TARGET
+    FOLDER = tempfile.mkdtemp(prefix="shimbook-ctl-frames-")
+    FRAME = os.path.join(FOLDER, "frame.jpg")
+    TARGET = make_frame(FRAME, -30)
+
+
+def tearDownModule():
+    shutil.rmtree(FOLDER, True)
+
+
 class Measure(CtlCase):
     def setUp(self):
         super().setUp()
-        self.frame = self.path("frame.jpg")
-        self.target = make_frame(self.frame, -30)
+        self.frame, self.target = FRAME, TARGET
 
     def measure(self, *files, status=0):
         answer = self.run_ctl("measure", "--json", "--target", self.target, *files)
@@ -133,6 +147,20 @@ class Help(CtlCase):
             self.assertIn(f"  {command} ", answer.out)
         self.assertEqual(self.run_ctl().status, 2)
         self.assertEqual(self.run_ctl("--version").status, 0)
+
+    def test_manual_names_every_command(self):
+        with open(MANUAL, encoding="utf-8") as file:
+            manual = file.read().replace("\\-", "-")
+        commands = re.findall(r"^  (\S+)", self.run_ctl("--help").out, re.MULTILINE)
+        self.assertGreater(len(commands), 40)
+        for command in commands:
+            self.assertRegex(manual, rf'(?m)^\.B[IR]? .*(^|[ "]){re.escape(command)}([ ",]|$)')
+
+    @unittest.skipIf(shutil.which("man") is None, "there is no man here")
+    def test_manual_is_well_formed(self):
+        process = subprocess.run(["man", "--warnings", "-E", "UTF-8", "-l", "-Tutf8", "-Z", MANUAL], capture_output=True, text=True,
+                                 env=dict(os.environ, LC_ALL="C.UTF-8", MANROFFSEQ="", MANWIDTH="80"))
+        self.assertEqual((process.returncode, process.stderr), (0, ""))
 
     def test_no_window_libraries(self):
         from shimbook_ctl import CTL

@@ -40,6 +40,22 @@ class Register(CtlCase):
         self.assertTrue(self.json("check")["ok"])
         self.assertEqual(len(self.json("list", "body")), 1)
 
+    def test_merge(self):
+        self.add_kit()
+        ours = self.register
+        self.register = self.path("theirs.shimbook")
+        self.ctl("add", "lens", "label=Velle 85", "serial=0099", "mount=F", "focal_min_mm=85")
+        theirs, self.register = self.register, ours
+        self.assertFalse(self.json("merge", "--dry-run", theirs)["stored"])
+        self.assertEqual(len(self.json("list", "lens")), 1)
+        self.assertGreaterEqual(self.json("merge", theirs)["added"], 1)
+        self.assertEqual([r["label"] for r in self.json("list", "lens")], ["Velle 50", "Velle 85"])
+        self.assertEqual(self.json("merge", theirs)["added"], 0)
+        missing = self.path("missing.shimbook")
+        self.ctl("merge", missing, status=1)
+        self.assertFalse(os.path.exists(missing))
+        self.ctl("merge", self.write("notes.txt", "no register\n" * 100), status=1)
+
     def refused(self, path):
         with open(path, "rb") as file:
             before = file.read()
