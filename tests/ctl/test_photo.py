@@ -154,7 +154,7 @@ class Help(CtlCase):
         commands = re.findall(r"^  (\S+)", self.run_ctl("--help").out, re.MULTILINE)
         self.assertGreater(len(commands), 40)
         for command in commands:
-            self.assertRegex(manual, rf'(?m)^\.B[IR]? .*(^|[ "]){re.escape(command)}([ ",]|$)')
+            self.assertIsNotNone(re.search(rf'^\.B[IR]? (.* )?{re.escape(command)}( |$)', manual, re.MULTILINE), command)
 
     @unittest.skipIf(shutil.which("man") is None, "there is no man here")
     def test_manual_is_well_formed(self):
