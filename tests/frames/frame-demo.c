@@ -10,8 +10,8 @@
 
 /* The whole test of one pair of Tarn Valley School: an Orrin Two with a Velle 50mm f/1.8 at 2.5 m. The pair focuses
  * short of the target; each step of the setting moves it STEP_MM away from the camera, so that 0 is near +7. */
-#define AT_ZERO_MM -71.5
-#define STEP_MM 10.2
+#define AT_ZERO_MM -47.0
+#define STEP_MM 6.7
 /* Scatter of autofocus, and how far apart the sharp plane ends when focus comes from near and from far. */
 #define SCATTER_MM 4.0
 #define APPROACH_MM 1.5
