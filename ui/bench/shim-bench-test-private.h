@@ -75,6 +75,8 @@ struct _ShimBenchTest
 
 void _shim_bench_test_refresh       (ShimBenchTest *self);
 void _shim_bench_test_show_frame    (ShimBenchTest *self);
+void _shim_bench_test_show_remark   (ShimBenchTest *self, const char *remark);
+void _shim_bench_test_show_summary  (ShimBenchTest *self);
 void _shim_bench_test_init_frames   (ShimBenchTest *self);
 void _shim_bench_test_stop_frames   (ShimBenchTest *self);
 void _shim_bench_test_choose_frames (ShimBenchTest *self);
