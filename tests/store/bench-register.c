@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include "big-register.h"
 #include "shim-readiness.h"
@@ -12,7 +13,7 @@
 #include "shim-register-reads.h"
 
 /* How much longer does a person wait on a store-room than on the demo's bag? Each thing is done on both registers in turn, and the
- * medians are compared. The demo's size is 3 bodies and 9 lenses, so that is what is asked for in both; what a large screen
+ * medians of the processor time are compared, which a busy machine does not alter; the time on the wall is given beside it. The demo's size is 3 bodies and 9 lenses, so that is what is asked for in both; what a large screen
  * would show of the large register is given beside it. */
 
 #define REPEATS 201
@@ -275,12 +276,23 @@ by_value (const void *a, const void *b)
 }
 
 static double
-run_us (Subject *subject, Task task)
+processor_us (void)
 {
-  gint64 start = g_get_monotonic_time ();
+  struct timespec now;
+
+  clock_gettime (CLOCK_PROCESS_CPUTIME_ID, &now);
+  return (double) now.tv_sec * 1e6 + (double) now.tv_nsec / 1e3;
+}
+
+static void
+run_us (Subject *subject, Task task, double *processor, double *wall)
+{
+  gint64 wall_start = g_get_monotonic_time ();
+  double start = processor_us ();
 
   task (subject);
-  return (double) (g_get_monotonic_time () - start);
+  *processor = processor_us () - start;
+  *wall = (double) (g_get_monotonic_time () - wall_start);
 }
 
 static double
@@ -294,19 +306,19 @@ median (double *times, guint n)
 static void
 compare (Subject *demo, Subject *big, const char *name, Task task)
 {
-  double demo_us[REPEATS], big_us[REPEATS];
+  double demo_us[REPEATS], big_us[REPEATS], demo_wall_us[REPEATS], big_wall_us[REPEATS];
+  double small, large;
 
   for (guint i = 0; i < REPEATS; i++)
     {
-      demo_us[i] = run_us (demo, task);
-      big_us[i] = run_us (big, task);
+      run_us (demo, task, &demo_us[i], &demo_wall_us[i]);
+      run_us (big, task, &big_us[i], &big_wall_us[i]);
     }
-  {
-    double small = median (demo_us, REPEATS), large = median (big_us, REPEATS);
-
-    printf ("%-26s %9.0f us %9.0f us   ratio %.2f\n", name, small, large, large / MAX (small, 1.0));
-    fflush (stdout);
-  }
+  small = median (demo_us, REPEATS);
+  large = median (big_us, REPEATS);
+  printf ("%-26s %9.0f us %9.0f us   ratio %6.2f   (wall %.0f us, %.0f us)\n", name, small, large, large / MAX (small, 1.0),
+          median (demo_wall_us, REPEATS), median (big_wall_us, REPEATS));
+  fflush (stdout);
 }
 
 static void
@@ -317,18 +329,18 @@ print_screen (Subject *big)
 
   for (guint i = 0; i < G_N_ELEMENTS (times); i++)
     {
-      gint64 start = g_get_monotonic_time ();
+      double start = processor_us ();
 
       n_cells = matrix (big, 12, 40);
-      times[i] = (double) (g_get_monotonic_time () - start);
+      times[i] = processor_us () - start;
     }
   printf ("%-26s %9.0f us (%u pairs in 12 x 40 cells)\n", "matrix, a whole screen", median (times, G_N_ELEMENTS (times)), n_cells);
   for (guint i = 0; i < G_N_ELEMENTS (times); i++)
     {
-      gint64 start = g_get_monotonic_time ();
+      double start = processor_us ();
 
       list_lenses (big, "v", 0, 50);
-      times[i] = (double) (g_get_monotonic_time () - start);
+      times[i] = processor_us () - start;
     }
   printf ("%-26s %9.0f us\n", "search, a whole screen", median (times, G_N_ELEMENTS (times)));
 }
@@ -400,9 +412,11 @@ main (int argc, char **argv)
     }
   folder = g_dir_make_tmp ("shimbook-bench-XXXXXX", NULL);
   demo.path = demo_path = g_build_filename (folder, "demo.shimbook", NULL);
-  big.path = big_path = g_build_filename (folder, "big.shimbook", NULL);
+  /* A second argument names where the large one is kept from run to run. */
+  big.path = big_path = argc == 3 ? g_strdup (argv[2]) : g_build_filename (folder, "big.shimbook", NULL);
   make_in_child (argv[0], demo_path, "demo");
-  make_in_child (argv[0], big_path, which);
+  if (!g_file_test (big_path, G_FILE_TEST_EXISTS))
+    make_in_child (argv[0], big_path, which);
   printf ("made in %.0f s\n", (double) (g_get_monotonic_time () - start) / 1e6);
   open_subject (&demo);
   open_subject (&big);
@@ -413,7 +427,8 @@ main (int argc, char **argv)
   shim_register_free (demo.reg);
   shim_register_free (big.reg);
   remove_register (demo_path);
-  remove_register (big_path);
+  if (argc < 3)
+    remove_register (big_path);
   g_rmdir (folder);
   return 0;
 }
