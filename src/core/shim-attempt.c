@@ -109,10 +109,16 @@ warn_about_geometry (ShimAttempt *self)
 }
 
 /* The finest ticks that a metric ruler has are a fifth or a tenth of what is seen. */
+static gboolean
+is_long_ticks_only (const ShimLattice *lattice)
+{
+  return lattice->tick_mm == 5.0 || lattice->tick_mm == 10.0;
+}
+
 static void
 warn_about_ticks (ShimAttempt *self)
 {
-  if (self->lattice.tick_mm == 5.0 || self->lattice.tick_mm == 10.0)
+  if (is_long_ticks_only (&self->lattice))
     shim_measurement_warn (self->result,
                            "The millimetre ticks are too fine for the pixels; the frame was measured on the longer "
                            "ones. Come closer, or use the printed target.");
@@ -147,8 +153,9 @@ take_sharp_line (ShimAttempt *self, ShimSharpLine *line)
     result->curve[i].along_px *= sqrt (1.0 + lattice->u1 * lattice->u1);
   copy_warnings (self, line->warnings);
 
-  if (refusal_names_side (line->refusal) &&
-      (lattice->residual_mm > SIDE_RESIDUAL_TICKS * lattice->tick_mm || lattice->long_every == 0))
+  if ((refusal_names_side (line->refusal) &&
+       (lattice->residual_mm > SIDE_RESIDUAL_TICKS * lattice->tick_mm || lattice->long_every == 0)) ||
+      (line->refusal == SHIM_REFUSAL_TOO_FEW_TICKS && is_long_ticks_only (lattice)))
     {
       shim_measurement_refuse (result, SHIM_REFUSAL_NOTHING_SHARP,
                                "Nothing on the ruler is sharp: only its longest marks can be seen, and not well. Check "
