@@ -213,8 +213,7 @@ add_strip_sheet (Sheet *sheet, double column_mm)
             _ ("To use it\n"
                "•  Put the camera level with the middle of the card and square to its face, about 50 focal lengths away: 2.5 m for "
                "50 mm. The far end of the strip is up, the whole strip and the disc beside it are in the picture.\n"
-               "•  Focus on the rings. The program finds the target line, the far end and the scale by itself: the bars beside the "
-               "ticks tell them.\n"
+               "•  Focus on the rings. In the program, mark the target line at the zero of the scale.\n"
                "•  The zero of the scale is level with the card’s face; + is past the target, − in front of it.\n"
                "•  Even, bright, steady light without a shine on the paper. Lamps get hot: keep them away from paper, let them cool, "
                "tape cables to the floor, and never leave a heavy lens on a stand unwatched."));
