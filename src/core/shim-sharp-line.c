@@ -32,6 +32,7 @@
 #define SOFTNESS2 0.45
 #define SOFTNESS2_SD 0.5
 #define USUAL_CYCLES 0.42
+#define MAX_NOISE_RATIO 4.0
 #define KAPPA_MIN_LOG_SD 0.1
 #define KAPPA_FREE 0.02         /* disagreement of the blur's growth (logarithm) that means nothing */
 #define JPEG_ROUNDS 2
@@ -285,17 +286,19 @@ one_pixel_length_mm (const Finding *self)
   return 2.0 / self->fit->model.kappa * shim_lattice_mm_per_px (lattice, v);
 }
 
-/* Noise as the quadrature has it and as the model leaves it are two estimates of the same thing as long as they agree;
- * when what is left is clearly more, it is more than noise and counts in full. Either rests on few blocks, fewer still for
- * their overlap, so the spread of Student's t is added: df / (df − 2). */
+/* Noise as the quadrature has it and as the model leaves it are two estimates of the same thing as long as they roughly agree
+ * (compression adds to the second alone, block by block, without pulling the fit); what is left beyond that is more than
+ * noise and counts in full. Either rests on few blocks, fewer still for their overlap, so the spread of Student's t is
+ * added: df / (df − 2). */
 static double
 noise_factor (const ShimSharpFit *fit)
 {
   double left = fit->misfit * fit->misfit, per_kind = (fit->n_data - 4.0) / SHIM_TICK_OVERLAP;
-  gboolean agree = left < 2.0;
+  gboolean agree = left < MAX_NOISE_RATIO;
   double df = MAX (3.0, agree ? 2.0 * per_kind : per_kind);
+  double ratio = agree ? 0.5 * (1.0 + left) : left - 0.5 * (MAX_NOISE_RATIO - 1.0);
 
-  return sqrt ((agree ? 0.5 * (1.0 + left) : left) * df / (df - 2.0));
+  return sqrt (ratio * df / (df - 2.0));
 }
 
 static double
@@ -378,8 +381,10 @@ refuse_off_ruler (Finding *self, gboolean low_end)
   double end_mm = low_end ? self->lattice->first_reading_mm : self->lattice->last_reading_mm;
   double sure_mm = line->reading_mm + (low_end ? 3.0 : -3.0) * line->se_mm;
   gboolean near = low_end == (self->geometry->far_sign >= 0);
+  gboolean seen = low_end ? self->lattice->first_is_end : self->lattice->last_is_end;
 
-  line->bound_mm = low_end ? MIN (end_mm, sure_mm) : MAX (end_mm, sure_mm);
+  /* Where the scale's own end was not seen, ticks may go on beyond the last one that was. */
+  line->bound_mm = !seen ? sure_mm : low_end ? MIN (end_mm, sure_mm) : MAX (end_mm, sure_mm);
   refuse (line, near ? SHIM_REFUSAL_OFF_RULER_NEAR : SHIM_REFUSAL_OFF_RULER_FAR,
           near ? "The sharp line lies in front of the near end of the ruler. Move the ruler nearer or change the setting, so "
                  "that the sharp line falls on the scale."
@@ -394,8 +399,11 @@ refuse_by_place (Finding *self)
   ShimSharpLine *line = self->line;
   double reach = END_SE * line->se_mm;
 
-  if (line->v < lattice->v_first || line->v > lattice->v_last)
-    refuse_off_ruler (self, line->v < lattice->v_first);
+  gboolean below = line->reading_mm + (lattice->first_is_end ? 0.0 : reach) < lattice->first_reading_mm;
+  gboolean above = line->reading_mm - (lattice->last_is_end ? 0.0 : reach) > lattice->last_reading_mm;
+
+  if (below || above)
+    refuse_off_ruler (self, below);
   else if (line->reading_mm - reach < lattice->first_reading_mm || line->reading_mm + reach > lattice->last_reading_mm)
     refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
             "The sharp line is too near an end of the ruler to be sure that it is on it. Move the ruler so that the sharp "
