@@ -427,7 +427,7 @@ static const struct
   { "wronglens", draw_wronglens, "metadata with a wrong focal length or f-number" },
   { "bayer", draw_bayer, "through a colour mosaic" },
   { "noruler", draw_noruler, "clutter and a card, but no ruler" },
-  { "owntarget", draw_owntarget, "the printed target, rolled, half of them in clutter, 12 to 60 megapixels" },
+  { "owntarget", draw_owntarget, "the printed target, rolled, half of them in clutter, 12 to 60 megapixels, some off the strip" },
   { "mixed", draw_mixed, "several troubles at once" },
 };
 

@@ -32,9 +32,11 @@ def applications():
 
 
 def walk(node):
+    """NODE and all below it. The children are asked for at once, before any of them is walked: GTK 4.8 dies when it is asked
+    for a window by a number that was right before a dialog closed."""
     yield node
     try:
-        for child in children(node):
+        for child in list(children(node)):
             yield from walk(child)
     except GLib.Error:
         pass
@@ -108,7 +110,8 @@ def has_state(node, state):
 def click(node):
     """A real click in the middle of NODE."""
     box = node.get_component_iface().get_extents(Atspi.CoordType.WINDOW)
-    window = subprocess.run(["xdotool", "getactivewindow"], capture_output=True, text=True).stdout.split()[-1]
+    window = until(lambda: subprocess.run(["xdotool", "getactivewindow"], capture_output=True, text=True).stdout.split(),
+                   "an active window")[-1]
     shell = subprocess.run(["xdotool", "getwindowgeometry", "--shell", window], capture_output=True, text=True).stdout
     place = dict(line.split("=") for line in shell.split())
     x, y = int(place["X"]) + box.x + box.width // 2, int(place["Y"]) + box.y + box.height // 2
