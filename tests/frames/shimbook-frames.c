@@ -78,7 +78,8 @@ run (const FrameOptions *options, GError **error)
 int
 main (int argc, char **argv)
 {
-  FrameOptions options;
+  /* Static: the texts of the scene are borrowed from the command line for as long as the program runs. */
+  static FrameOptions options;
   g_autoptr (GError) error = NULL;
   gboolean done = frame_options_parse (&options, &argc, &argv, &error) && run (&options, &error);
 
