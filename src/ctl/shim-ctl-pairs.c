@@ -7,6 +7,7 @@
 #include "shim-ctl.h"
 #include "shim-format.h"
 #include "shim-json.h"
+#include "shim-lens-reach.h"
 #include "shim-ops-accept.h"
 #include "shim-ops-kit.h"
 #include "shim-ops-model.h"
@@ -146,8 +147,7 @@ run_predict (ShimCtl *ctl, int argc, char **argv)
   if (!find_pair_items (ctl, argv + 1, converter_word, &body, &lens, &converter))
     return SHIM_CTL_FAILED;
   if (isnan (focal_mm))
-    focal_mm = isnan (SHIM_LENS (lens)->focal_max_mm) ? SHIM_LENS (lens)->focal_min_mm
-                                                      : (SHIM_LENS (lens)->focal_min_mm + SHIM_LENS (lens)->focal_max_mm) / 2.0;
+    focal_mm = shim_lens_middle_mm (SHIM_LENS (lens));
   model = shim_ops_model (ctl->reg, &error);
   if (model != NULL)
     prediction = shim_ops_model_predict (ctl->reg, model, body->id, lens->id, converter != NULL ? converter->id : NULL, focal_mm,

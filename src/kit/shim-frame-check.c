@@ -7,6 +7,7 @@
 
 #include "shim-frame-check.h"
 #include "shim-kit-error.h"
+#include "shim-lens-reach.h"
 
 /* Focal lengths in metadata are rounded, and a zoom ring cannot be set to better than this. */
 #define FOCAL_SHARE 0.05
@@ -82,7 +83,7 @@ add_focal_doubt (GStrvBuilder *doubts, const ShimFrame *frame, const ShimLens *l
                  const ShimTest *test)
 {
   double factor = factor_of (converter);
-  double longest = isfinite (lens->focal_max_mm) ? lens->focal_max_mm : lens->focal_min_mm;
+  double longest = shim_lens_longest_mm (lens);
   g_autofree char *sentence = NULL;
 
   /* Some cameras count the converter in, some do not: either is accepted. */

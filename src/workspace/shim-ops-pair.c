@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "shim-lens-reach.h"
 #include "shim-ops-pair.h"
 #include "shim-optics.h"
 
@@ -80,7 +81,7 @@ static gboolean
 predict (ShimRegister *reg, ShimPairView *view, const ShimModel *model, GError **error)
 {
   g_autoptr (GError) problem = NULL;
-  double focal_mm = (view->lens->focal_min_mm + view->lens->focal_max_mm) / 2.0;
+  double focal_mm = shim_lens_middle_mm (view->lens);
   double distance_mm = shim_optics_test_distance_mm (focal_mm);
 
   if (view->newest != NULL)

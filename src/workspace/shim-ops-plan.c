@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "shim-format.h"
+#include "shim-lens-reach.h"
 #include "shim-ops-kit.h"
 #include "shim-ops-model-private.h"
 #include "shim-optics.h"
@@ -39,12 +40,12 @@ shim_body_plan_free (ShimBodyPlan *self)
 static double
 usual_tolerance_steps (ShimBody *body, ShimLens *lens, double step_um)
 {
-  const double focal_mm = lens->focal_max_mm, distance_mm = shim_optics_test_distance_mm (focal_mm);
+  const double focal_mm = shim_lens_longest_mm (lens), distance_mm = shim_optics_test_distance_mm (focal_mm);
   const double coc_mm = shim_optics_coc_from_format_mm (body->format_width_mm, body->format_height_mm);
   ShimDepthOfField depth;
   double tolerance_mm;
 
-  if (!shim_optics_depth_of_field (focal_mm, lens->aperture_long, distance_mm, coc_mm, &depth))
+  if (!shim_optics_depth_of_field (focal_mm, shim_lens_aperture_there (lens), distance_mm, coc_mm, &depth))
     return NAN;
   tolerance_mm = shim_tolerance_mm (depth.total_mm, SHIM_TOLERANCE_DEFAULT_SHARE);
   return tolerance_mm / fabs (shim_optics_offset_mm (focal_mm, distance_mm, step_um));
@@ -116,6 +117,8 @@ sentence_for (const Planning *planning)
 
   if (planning->competitors->len == 0)
     return g_strdup_printf (_ ("No lens of these needs a slot of %s, or none has a value yet."), body);
+  if (plan->n_outside == 0 && plan->n_used == 0)
+    return g_strdup_printf (_ ("No lens needs a slot of %s: with %s for all of them each stays inside its tolerance."), body, all);
   if (plan->n_outside == 0)
     return g_strdup_printf (
         g_dngettext (GETTEXT_PACKAGE, "%u slot of %s keeps every lens inside its tolerance, with %s for all others.",

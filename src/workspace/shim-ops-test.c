@@ -6,6 +6,7 @@
 
 #include "shim-fit.h"
 #include "shim-format.h"
+#include "shim-lens-reach.h"
 #include "shim-ops-fields.h"
 #include "shim-ops-kit.h"
 #include "shim-ops-test.h"
@@ -150,7 +151,7 @@ static gboolean
 choose_focal (const Items *items, double given_mm, double *focal_mm, GError **error)
 {
   const double factor = converter_factor (items);
-  const double wide_mm = items->lens->focal_min_mm * factor, long_mm = items->lens->focal_max_mm * factor;
+  const double wide_mm = items->lens->focal_min_mm * factor, long_mm = shim_lens_longest_mm (items->lens) * factor;
   g_autofree char *range = NULL;
   g_autofree char *given = NULL;
 

@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "shim-format.h"
+#include "shim-lens-reach.h"
 #include "shim-ops-kit.h"
 #include "shim-ops-summary.h"
 #include "shim-ops-zoom.h"
@@ -230,7 +231,7 @@ static void
 work_out (ShimZoomView *self, const Items *items)
 {
   const double wide_mm = items->lens->focal_min_mm * items->factor,
-               tele_mm = items->lens->focal_max_mm * items->factor;
+               tele_mm = shim_lens_longest_mm (items->lens) * items->factor;
   g_autofree ShimZoomReading *readings = readings_of (self->points);
 
   self->middle_mm = wide_mm < tele_mm ? shim_zoom_middle_mm (wide_mm, tele_mm) : wide_mm;

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "shim-lens-reach.h"
 #include "shim-event-rules.h"
 #include "shim-fit.h"
 #include "shim-frame-check.h"
@@ -367,10 +368,28 @@ test_events (void)
     }
 }
 
+/* A prime is entered with one focal length and one aperture. */
+static void
+test_reach (void)
+{
+  g_autoptr (ShimLens) prime = shim_lens_new ();
+  g_autoptr (ShimLens) zoom = shim_lens_new ();
+
+  g_object_set (prime, "focal-min-mm", 50.0, "aperture-wide", 1.8, NULL);
+  g_object_set (zoom, "focal-min-mm", 24.0, "focal-max-mm", 70.0, "aperture-wide", 2.8, "aperture-long", 4.0, NULL);
+  g_assert_cmpfloat (shim_lens_longest_mm (prime), ==, 50.0);
+  g_assert_cmpfloat (shim_lens_middle_mm (prime), ==, 50.0);
+  g_assert_cmpfloat (shim_lens_aperture_there (prime), ==, 1.8);
+  g_assert_cmpfloat (shim_lens_longest_mm (zoom), ==, 70.0);
+  g_assert_cmpfloat (shim_lens_middle_mm (zoom), ==, 47.0);
+  g_assert_cmpfloat (shim_lens_aperture_there (zoom), ==, 4.0);
+}
+
 int
 main (int argc, char **argv)
 {
   g_test_init (&argc, &argv, NULL);
+  g_test_add_func ("/kit/rules/reach", test_reach);
   g_test_add_func ("/kit/rules/fit", test_fit);
   g_test_add_func ("/kit/rules/converter", test_converter);
   g_test_add_func ("/kit/rules/ring", test_ring);

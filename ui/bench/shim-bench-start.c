@@ -9,6 +9,7 @@
 #include "shim-dialogs.h"
 #include "shim-fit.h"
 #include "shim-format.h"
+#include "shim-lens-reach.h"
 #include "shim-ops-bench.h"
 #include "shim-optics.h"
 #include "shim-workspace-ops.h"
@@ -110,13 +111,12 @@ lens_selected_cb (GtkDropDown *drop_down, GParamSpec *pspec, ShimBenchStart *sel
   if (lens == NULL || self->filling)
     return;
   self->distance_by_hand = FALSE;
-  /* A prime has no longest focal length of its own. */
-  longest_mm = isnan (lens->focal_max_mm) ? lens->focal_min_mm : lens->focal_max_mm;
+  longest_mm = shim_lens_longest_mm (lens);
   gtk_spin_button_set_range (self->focal_spin, lens->focal_min_mm, longest_mm);
   gtk_widget_set_sensitive (GTK_WIDGET (self->focal_spin), longest_mm > lens->focal_min_mm);
   /* A test shows one focal length; the middle of a zoom's range stands for all of it best. */
   if (drop_down == self->lens_drop_down)
-    gtk_spin_button_set_value (self->focal_spin, (lens->focal_min_mm + longest_mm) / 2.0);
+    gtk_spin_button_set_value (self->focal_spin, shim_lens_middle_mm (lens));
   set_distance (self);
 }
 
