@@ -47,6 +47,7 @@ extern const ShimCtlCommand shim_ctl_review_commands[];
 extern const ShimCtlCommand shim_ctl_pair_commands[];
 extern const ShimCtlCommand shim_ctl_slot_commands[];
 extern const ShimCtlCommand shim_ctl_plan_commands[];
+extern const ShimCtlCommand shim_ctl_record_commands[];
 extern const ShimCtlCommand shim_ctl_job_commands[];
 extern const ShimCtlCommand shim_ctl_register_commands[];
 extern const ShimCtlCommand shim_ctl_target_commands[];

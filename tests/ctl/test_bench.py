@@ -3,6 +3,7 @@
 import csv
 import os
 import shutil
+import subprocess
 import tempfile
 
 from shimbook_ctl import CtlCase, main, make_frame
@@ -71,6 +72,17 @@ class Bench(CtlCase):
         with open(table, encoding="utf-8", newline="") as file:
             [row] = [r for r in csv.DictReader(file) if r["section"] == "pair"]
         self.assertEqual((row["body_serial"], row["lens_serial"], row["setting"], row["slot"]), ("0070310", "V5-11873", "4", "1"))
+
+        record = self.path("record.pdf")
+        self.ctl("record", self.test, record)
+        text = subprocess.run(["pdftotext", "-layout", record, "-"], capture_output=True, text=True, check=True).stdout
+        for wanted in ("0070310", "V5-11873", "s0-0.jpg", "s5-2.jpg", "setting +4, residual", "Setting 0:", "no reference round",
+                       "qualified technician"):
+            self.assertIn(wanted, text)
+        images = subprocess.run(["pdfimages", "-list", record], capture_output=True, text=True, check=True).stdout
+        self.assertEqual(images.count(" jpeg "), 9, images)
+        self.ctl("record", self.test, self.path("no-folder/record.pdf"), status=1)
+        self.ctl("record", "no such test", record, status=1)
 
     def test_frame_of_another_lens(self):
         other = os.path.join(FOLDER, "other.jpg")
