@@ -4,6 +4,7 @@
 #include <glib/gi18n-lib.h>
 
 #include "shim-body.h"
+#include "shim-item-fields.h"
 
 static const ShimChoice direction_choices[] = {
   { "away", N_ ("Away from the camera") },
@@ -18,16 +19,7 @@ static const ShimChoice tells_lenses_by_choices[] = {
 };
 
 static const ShimField fields[] = {
-  { .name = "label", .label = N_ ("Name"), .type = SHIM_FIELD_TEXT, .offset = G_STRUCT_OFFSET (ShimBody, label),
-    .flags = SHIM_FIELD_REQUIRED | SHIM_FIELD_SEARCHED },
-  { .name = "maker", .label = N_ ("Maker"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimBody, maker), .flags = SHIM_FIELD_SEARCHED },
-  { .name = "model", .label = N_ ("Model"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimBody, model), .flags = SHIM_FIELD_SEARCHED },
-  { .name = "serial", .label = N_ ("Serial number"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimBody, serial), .flags = SHIM_FIELD_SEARCHED },
-  { .name = "mount", .label = N_ ("Mount"), .type = SHIM_FIELD_REF, .offset = G_STRUCT_OFFSET (ShimBody, mount),
-    .flags = SHIM_FIELD_REQUIRED | SHIM_FIELD_SEARCHED, .ref = "mount" },
+  SHIM_ITEM_IDENTITY_FIELDS (ShimBody),
   { .name = "format_width_mm", .label = N_ ("Image width"), .unit = "mm", .type = SHIM_FIELD_REAL,
     .offset = G_STRUCT_OFFSET (ShimBody, format_width_mm), .min = 4, .max = 120 },
   { .name = "format_height_mm", .label = N_ ("Image height"), .unit = "mm", .type = SHIM_FIELD_REAL,
@@ -53,24 +45,7 @@ static const ShimField fields[] = {
     .flags = SHIM_FIELD_SETTING, .min = -100, .max = 100 },
   { .name = "firmware", .label = N_ ("Firmware"), .type = SHIM_FIELD_TEXT,
     .offset = G_STRUCT_OFFSET (ShimBody, firmware) },
-  { .name = "holder", .label = N_ ("Held by"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimBody, holder), .flags = SHIM_FIELD_SEARCHED },
-  { .name = "place", .label = N_ ("Kept at"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimBody, place), .flags = SHIM_FIELD_SEARCHED },
-  { .name = "worth", .label = N_ ("Worth"), .type = SHIM_FIELD_REAL,
-    .offset = G_STRUCT_OFFSET (ShimBody, worth), .min = 0, .max = 1e+09 },
-  { .name = "currency", .label = N_ ("Currency"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimBody, currency) },
-  { .name = "bought_on", .label = N_ ("Bought on"), .type = SHIM_FIELD_DATE,
-    .offset = G_STRUCT_OFFSET (ShimBody, bought_on) },
-  { .name = "weight_g", .label = N_ ("Weight"), .unit = "g", .type = SHIM_FIELD_REAL,
-    .offset = G_STRUCT_OFFSET (ShimBody, weight_g), .min = 0, .max = 200000 },
-  { .name = "note", .label = N_ ("Note"), .type = SHIM_FIELD_TEXT, .offset = G_STRUCT_OFFSET (ShimBody, note),
-    .flags = SHIM_FIELD_SEARCHED },
-  { .name = "picture", .label = N_ ("Picture"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimBody, picture) },
-  { .name = "archived", .label = N_ ("Archived"), .type = SHIM_FIELD_BOOL,
-    .offset = G_STRUCT_OFFSET (ShimBody, archived) },
+  SHIM_ITEM_KEEPING_FIELDS (ShimBody),
 };
 
 static const ShimKind kind = {

@@ -3,19 +3,11 @@
 
 #include <glib/gi18n-lib.h>
 
+#include "shim-item-fields.h"
 #include "shim-lens.h"
 
 static const ShimField fields[] = {
-  { .name = "label", .label = N_ ("Name"), .type = SHIM_FIELD_TEXT, .offset = G_STRUCT_OFFSET (ShimLens, label),
-    .flags = SHIM_FIELD_REQUIRED | SHIM_FIELD_SEARCHED },
-  { .name = "maker", .label = N_ ("Maker"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimLens, maker), .flags = SHIM_FIELD_SEARCHED },
-  { .name = "model", .label = N_ ("Model"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimLens, model), .flags = SHIM_FIELD_SEARCHED },
-  { .name = "serial", .label = N_ ("Serial number"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimLens, serial), .flags = SHIM_FIELD_SEARCHED },
-  { .name = "mount", .label = N_ ("Mount"), .type = SHIM_FIELD_REF, .offset = G_STRUCT_OFFSET (ShimLens, mount),
-    .flags = SHIM_FIELD_REQUIRED | SHIM_FIELD_SEARCHED, .ref = "mount" },
+  SHIM_ITEM_IDENTITY_FIELDS (ShimLens),
   { .name = "focal_min_mm", .label = N_ ("Shortest focal length"), .unit = "mm", .type = SHIM_FIELD_REAL,
     .offset = G_STRUCT_OFFSET (ShimLens, focal_min_mm), .flags = SHIM_FIELD_REQUIRED, .min = 1, .max = 3000 },
   { .name = "focal_max_mm", .label = N_ ("Longest focal length"), .unit = "mm", .type = SHIM_FIELD_REAL,
@@ -34,24 +26,7 @@ static const ShimField fields[] = {
   { .name = "table_distances_m", .label = N_ ("Table distances"),
     .hint = N_ ("Separated by semicolons, inf for infinity: 0.4; 1; 3; inf"), .type = SHIM_FIELD_TEXT,
     .offset = G_STRUCT_OFFSET (ShimLens, table_distances_m) },
-  { .name = "holder", .label = N_ ("Held by"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimLens, holder), .flags = SHIM_FIELD_SEARCHED },
-  { .name = "place", .label = N_ ("Kept at"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimLens, place), .flags = SHIM_FIELD_SEARCHED },
-  { .name = "worth", .label = N_ ("Worth"), .type = SHIM_FIELD_REAL,
-    .offset = G_STRUCT_OFFSET (ShimLens, worth), .min = 0, .max = 1e+09 },
-  { .name = "currency", .label = N_ ("Currency"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimLens, currency) },
-  { .name = "bought_on", .label = N_ ("Bought on"), .type = SHIM_FIELD_DATE,
-    .offset = G_STRUCT_OFFSET (ShimLens, bought_on) },
-  { .name = "weight_g", .label = N_ ("Weight"), .unit = "g", .type = SHIM_FIELD_REAL,
-    .offset = G_STRUCT_OFFSET (ShimLens, weight_g), .min = 0, .max = 200000 },
-  { .name = "note", .label = N_ ("Note"), .type = SHIM_FIELD_TEXT, .offset = G_STRUCT_OFFSET (ShimLens, note),
-    .flags = SHIM_FIELD_SEARCHED },
-  { .name = "picture", .label = N_ ("Picture"), .type = SHIM_FIELD_TEXT,
-    .offset = G_STRUCT_OFFSET (ShimLens, picture) },
-  { .name = "archived", .label = N_ ("Archived"), .type = SHIM_FIELD_BOOL,
-    .offset = G_STRUCT_OFFSET (ShimLens, archived) },
+  SHIM_ITEM_KEEPING_FIELDS (ShimLens),
 };
 
 static const ShimKind kind = {
