@@ -5,6 +5,7 @@
 
 #include "shim-accept-dialog.h"
 #include "shim-bench-test-private.h"
+#include "shim-record-save.h"
 #include "shim-dialogs.h"
 #include "shim-format.h"
 
@@ -120,6 +121,15 @@ accept_cb (GtkWidget *widget, const char *action, GVariant *parameter)
   dialog = shim_accept_dialog_new (widget, self->workspace, self->summary);
   g_signal_connect_object (dialog, "accepted", G_CALLBACK (accepted_cb), self, 0);
   gtk_window_present (GTK_WINDOW (dialog));
+}
+
+static void
+save_record_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  ShimBenchTest *self = SHIM_BENCH_TEST (widget);
+
+  if (self->summary != NULL)
+    shim_record_save (widget, self->workspace, self->summary);
 }
 
 static void
@@ -257,6 +267,7 @@ shim_bench_test_class_init (ShimBenchTestClass *klass)
   G_OBJECT_CLASS (klass)->finalize = shim_bench_test_finalize;
   gtk_widget_class_install_action (widget_class, "bench.accept", NULL, accept_cb);
   gtk_widget_class_install_action (widget_class, "bench.add-frames", NULL, add_frames_cb);
+  gtk_widget_class_install_action (widget_class, "bench.save-record", NULL, save_record_cb);
   gtk_widget_class_add_binding_action (widget_class, GDK_KEY_o, GDK_CONTROL_MASK, "bench.add-frames", NULL);
   g_type_ensure (SHIM_TYPE_BLUR_CURVE);
   g_type_ensure (SHIM_TYPE_LARGE_VIEW);
