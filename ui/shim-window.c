@@ -5,6 +5,8 @@
 
 #include "shim-dialogs.h"
 #include "shim-target-page.h"
+#include "shim-preferences.h"
+#include "shim-settings.h"
 #include "shim-window.h"
 #include "shim-window-places.h"
 
@@ -19,21 +21,13 @@ struct _ShimWindow
 
   /* Owned */
   ShimWorkspace *workspace;
-  GSettings *settings;
   gboolean closing;
+
+  /* Borrowed */
+  GSettings *settings;
 };
 
 G_DEFINE_FINAL_TYPE (ShimWindow, shim_window, ADW_TYPE_APPLICATION_WINDOW)
-
-/* Settings are a convenience: without the installed schema (a bare build folder) the window works all the same. */
-static GSettings *
-settings_new (void)
-{
-  g_autoptr (GSettingsSchema) schema
-      = g_settings_schema_source_lookup (g_settings_schema_source_get_default (), SHIM_APP_ID, TRUE);
-
-  return schema != NULL ? g_settings_new_full (schema, NULL, NULL) : NULL;
-}
 
 static GtkWidget *
 place_row_new (const ShimPlace *place)
@@ -220,9 +214,8 @@ target_chosen_cb (GListModel *files, gpointer user_data)
   g_autoptr (GFile) file = g_list_model_get_item (files, 0);
   g_autofree char *path = g_file_get_path (file);
   g_autoptr (GError) error = NULL;
-  const gboolean letter = g_str_equal (gtk_paper_size_get_default (), GTK_PAPER_NAME_LETTER);
 
-  if (shim_target_page_write (letter ? SHIM_PAPER_LETTER : SHIM_PAPER_A4, path, &error))
+  if (shim_target_page_write (shim_settings_paper (), path, &error))
     shim_show_toast (user_data, _ ("The target was written; print it at actual size"));
   else
     shim_show_error (user_data, _ ("The target was not written"), error);
@@ -232,6 +225,19 @@ static void
 print_target_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 {
   shim_choose_save (widget, _ ("Print a Target"), _ ("shimbook-target.pdf"), target_chosen_cb, widget);
+}
+
+static void
+preferences_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  gtk_window_present (GTK_WINDOW (shim_preferences_new (GTK_WINDOW (widget))));
+}
+
+static void
+apply_due_after (ShimWindow *self)
+{
+  if (self->workspace != NULL)
+    shim_workspace_set_max_age (self->workspace, shim_settings_due_after_days ());
 }
 
 static void
@@ -261,6 +267,9 @@ shim_window_set_workspace (ShimWindow *self, ShimWorkspace *workspace)
   self->workspace = g_object_ref (workspace);
   g_signal_connect_object (workspace, "notify::can-undo", G_CALLBACK (update_actions), self, G_CONNECT_SWAPPED);
   g_signal_connect_object (workspace, "notify::can-redo", G_CALLBACK (update_actions), self, G_CONNECT_SWAPPED);
+  apply_due_after (self);
+  if (self->settings != NULL)
+    g_signal_connect_object (self->settings, "changed::due-after-days", G_CALLBACK (apply_due_after), self, G_CONNECT_SWAPPED);
   for (guint i = 0; i < shim_n_places; i++)
     gtk_stack_add_named (self->stack, shim_places[i].create (workspace), shim_places[i].name);
 
@@ -354,7 +363,6 @@ shim_window_dispose (GObject *object)
 
   gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_WINDOW);
   g_clear_object (&self->workspace);
-  g_clear_object (&self->settings);
   G_OBJECT_CLASS (shim_window_parent_class)->dispose (object);
 }
 
@@ -382,6 +390,7 @@ shim_window_class_init (ShimWindowClass *klass)
   gtk_widget_class_install_action (widget_class, "win.undo", NULL, undo_cb);
   gtk_widget_class_install_action (widget_class, "win.redo", NULL, redo_cb);
   gtk_widget_class_install_action (widget_class, "win.back-up", NULL, back_up_cb);
+  gtk_widget_class_install_action (widget_class, "win.preferences", NULL, preferences_cb);
   gtk_widget_class_install_action (widget_class, "win.print-target", NULL, print_target_cb);
 }
 
@@ -389,7 +398,7 @@ static void
 shim_window_init (ShimWindow *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
-  self->settings = settings_new ();
+  self->settings = shim_settings_get ();
   if (self->settings != NULL)
     {
       gtk_window_set_default_size (GTK_WINDOW (self), g_settings_get_int (self->settings, "window-width"),

@@ -533,3 +533,38 @@ shim_workspace_init (ShimWorkspace *self)
   self->context = g_main_context_ref_thread_default ();
   self->photo_cancellable = g_cancellable_new ();
 }
+
+/* The register's thread. */
+static gpointer
+max_age_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
+{
+  shim_register_set_max_age (reg, *(double *) data);
+  return GINT_TO_POINTER (TRUE);
+}
+
+static void
+max_age_set_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  ShimWorkspace *self = SHIM_WORKSPACE (source);
+
+  /* Nothing was written, but what is due may be others now. */
+  if (shim_workspace_done_finish (self, result, NULL))
+    g_signal_emit (self, changed_signal, 0);
+}
+
+/**
+ * shim_workspace_set_max_age:
+ * @self: a workspace
+ * @days: how old a test may be before its pair is due; 0 = any age
+ */
+void
+shim_workspace_set_max_age (ShimWorkspace *self, double days)
+{
+  g_return_if_fail (SHIM_IS_WORKSPACE (self));
+  g_return_if_fail (days >= 0.0);
+
+  if (self->reader == NULL)
+    return;
+  shim_register_set_max_age (self->reader, days);
+  shim_workspace_call_async (self, max_age_func, g_memdup2 (&days, sizeof days), g_free, NULL, NULL, max_age_set_cb, NULL);
+}

@@ -49,5 +49,6 @@ gboolean       shim_workspace_get_can_redo  (ShimWorkspace *self);
 const char    *shim_workspace_get_undo_summary (ShimWorkspace *self);
 const char    *shim_workspace_get_redo_summary (ShimWorkspace *self);
 double         shim_workspace_get_photo_progress (ShimWorkspace *self);
+void           shim_workspace_set_max_age   (ShimWorkspace *self, double days);
 
 G_END_DECLS

@@ -12,6 +12,7 @@
 #include "shim-lens-reach.h"
 #include "shim-ops-bench.h"
 #include "shim-optics.h"
+#include "shim-settings.h"
 #include "shim-workspace-ops.h"
 
 struct _ShimBenchStart
@@ -183,6 +184,7 @@ open_clicked_cb (GtkButton *button, ShimBenchStart *self)
   if (body == NULL || lens == NULL)
     return;
   shim_open_test_init (&request);
+  request.tolerance_share = shim_settings_tolerance_share ();
   request.body = shim_record_get_id (SHIM_RECORD (body));
   request.lens = shim_record_get_id (SHIM_RECORD (lens));
   request.converter = converter != NULL ? shim_record_get_id (SHIM_RECORD (converter)) : NULL;

@@ -7,6 +7,7 @@
 #include "shim-dialogs.h"
 #include "shim-ops-record.h"
 #include "shim-record-save.h"
+#include "shim-settings.h"
 
 /* The record of a test as a document: everything that led to the setting, with the strips as evidence. */
 
@@ -74,7 +75,7 @@ chosen_cb (GListModel *files, gpointer user_data)
 
   document->test = g_strdup (choice->test);
   document->path = g_file_get_path (file);
-  document->paper = SHIM_PAPER_A4;
+  document->paper = shim_settings_paper ();
   shim_workspace_call_async (choice->workspace, write_func, document, (GDestroyNotify) document_free, NULL, NULL, written_cb,
                              g_object_ref (widget));
 }
