@@ -54,17 +54,7 @@ check (const ShimTableGrid *grid, const ShimZoomReading *readings, gsize n, GErr
                            "The lens's table needs rising focal lengths, rising distances and a range of settings.");
       return FALSE;
     }
-  for (gsize i = 0; i < n; i++)
-    if (!(readings[i].focal_mm > 0.0) || isinf (readings[i].focal_mm) || !(readings[i].distance_mm > 0.0)
-        || !isfinite (readings[i].wanted) || !(readings[i].tolerance_steps > 0.0))
-      {
-        g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_INVALID,
-                     "Measurement %" G_GSIZE_FORMAT
-                     " for the table lacks a focal length, a distance, a setting or a tolerance.",
-                     i + 1);
-        return FALSE;
-      }
-  return TRUE;
+  return shim_zoom_readings_check (readings, n, error);
 }
 
 static gsize

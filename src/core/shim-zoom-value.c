@@ -20,6 +20,22 @@ shim_zoom_middle_mm (double wide_mm, double tele_mm)
   return sqrt (wide_mm * tele_mm);
 }
 
+gboolean
+shim_zoom_readings_check (const ShimZoomReading *readings, gsize n, GError **error)
+{
+  for (gsize i = 0; i < n; i++)
+    if (!(readings[i].focal_mm > 0.0) || isinf (readings[i].focal_mm) || !(readings[i].distance_mm > 0.0)
+        || !isfinite (readings[i].wanted) || !(readings[i].tolerance_steps > 0.0))
+      {
+        g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_INVALID,
+                     "Measurement %" G_GSIZE_FORMAT
+                     " of the lens lacks a focal length, a distance, a setting or a tolerance.",
+                     i + 1);
+        return FALSE;
+      }
+  return TRUE;
+}
+
 static gboolean
 check_readings (const ShimZoomReading *readings, gsize n, int min, int max, GError **error)
 {
@@ -35,17 +51,7 @@ check_readings (const ShimZoomReading *readings, gsize n, int min, int max, GErr
                    "The range of settings, %d to %d, is not one of a body.", min, max);
       return FALSE;
     }
-  for (gsize i = 0; i < n; i++)
-    if (!(readings[i].focal_mm > 0.0) || isinf (readings[i].focal_mm) || !(readings[i].distance_mm > 0.0)
-        || !isfinite (readings[i].wanted) || !(readings[i].tolerance_steps > 0.0))
-      {
-        g_set_error (error, SHIM_CORE_ERROR, SHIM_CORE_ERROR_INVALID,
-                     "Measurement %" G_GSIZE_FORMAT
-                     " of the zoom lacks a focal length, a distance, a setting or a tolerance.",
-                     i + 1);
-        return FALSE;
-      }
-  return TRUE;
+  return shim_zoom_readings_check (readings, n, error);
 }
 
 /* How a choice does over the readings. */

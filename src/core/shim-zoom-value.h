@@ -49,6 +49,16 @@ typedef struct
 } ShimZoomTwo;
 
 /**
+ * shim_zoom_readings_check:
+ * @readings: (array length=n): what was measured
+ * @n: how many
+ * @error: return location
+ *
+ * Returns: whether each has a focal length, a distance, a setting and a tolerance to count with
+ */
+gboolean shim_zoom_readings_check (const ShimZoomReading *readings, gsize n, GError **error);
+
+/**
  * shim_zoom_middle_mm:
  * @wide_mm: shortest focal length
  * @tele_mm: longest
