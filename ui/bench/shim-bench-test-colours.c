@@ -76,8 +76,7 @@ looked_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   if (channels == NULL)
     return;
   /* Another frame may be shown by now. */
-  if (g_strcmp0 (frame, self->frame) == 0 && self->colours_button != NULL &&
-      gtk_toggle_button_get_active (self->colours_button))
+  if (g_strcmp0 (frame, self->frame) == 0 && self->curve != NULL && shim_blur_curve_wants_colours (self->curve))
     shim_blur_curve_set_channels (self->curve, (const ShimMeasurement *const *) channels);
   channels_free (channels);
 }
@@ -99,7 +98,7 @@ _shim_bench_test_show_colours (ShimBenchTest *self)
   Look *look;
 
   shim_blur_curve_set_channels (self->curve, NULL);
-  if (!gtk_toggle_button_get_active (self->colours_button) || measurement == NULL ||
+  if (!shim_blur_curve_wants_colours (self->curve) || measurement == NULL ||
       measurement->refusal != SHIM_REFUSAL_NONE || self->on_evidence)
     return;
   look = g_new0 (Look, 1);

@@ -51,7 +51,6 @@ struct _ShimBenchTest
   /* template widgets */
   GtkWidget *add_button;
   ShimResponseChart *chart;
-  GtkToggleButton *colours_button;
   GtkToggleButton *compare_button;
   ShimBlurCurve *curve;
   GtkWidget *header;

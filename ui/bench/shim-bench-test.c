@@ -145,7 +145,7 @@ watch_toggled_cb (GtkToggleButton *button, ShimBenchTest *self)
 }
 
 static void
-colours_toggled_cb (GtkToggleButton *button, ShimBenchTest *self)
+colours_cb (ShimBlurCurve *curve, GParamSpec *pspec, ShimBenchTest *self)
 {
   _shim_bench_test_show_colours (self);
 }
@@ -236,7 +236,6 @@ bind_children (GtkWidgetClass *widget_class)
 {
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, add_button);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, chart);
-  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, colours_button);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, compare_button);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, curve);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, header);
@@ -278,7 +277,6 @@ shim_bench_test_class_init (ShimBenchTestClass *klass)
   g_type_ensure (SHIM_TYPE_TEST_PANEL);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/bench/shim-bench-test.ui");
   bind_children (widget_class);
-  gtk_widget_class_bind_template_callback (widget_class, colours_toggled_cb);
   gtk_widget_class_bind_template_callback (widget_class, compare_toggled_cb);
   gtk_widget_class_bind_template_callback (widget_class, mark_eye_cb);
   gtk_widget_class_bind_template_callback (widget_class, mark_target_cb);
@@ -297,6 +295,7 @@ shim_bench_test_init (ShimBenchTest *self)
   gtk_widget_init_template (GTK_WIDGET (self));
   g_object_bind_property (self->photo_view, "hover-reading", self->curve, "hover-reading", G_BINDING_BIDIRECTIONAL);
   g_object_bind_property (self->photo_view, "loading", self->spinner, "spinning", G_BINDING_SYNC_CREATE);
+  g_signal_connect (self->curve, "notify::colours", G_CALLBACK (colours_cb), self);
   g_signal_connect (self->photo_view, "notify::zoom", G_CALLBACK (zoom_changed_cb), self);
   g_signal_connect (self->photo_view, "failed", G_CALLBACK (photo_failed_cb), self);
   g_signal_connect (self->round_list, "frame-selected", G_CALLBACK (frame_selected_cb), self);

@@ -16,6 +16,7 @@ struct _ShimBlurCurve
   GtkWidget parent_instance;
 
   ShimChartFrame *frame;
+  GtkToggleButton *colours_button;
   ShimMeasurement *measurement;
   ShimMeasurement *channels[3]; /* red, green, blue, where they are wanted */
   double hover_reading_mm;
@@ -28,6 +29,7 @@ enum
 {
   PROP_0,
   PROP_HOVER_READING,
+  PROP_COLOURS,
   N_PROPS,
 };
 
@@ -340,6 +342,8 @@ shim_blur_curve_get_property (GObject *object, guint prop_id, GValue *value, GPa
 {
   if (prop_id == PROP_HOVER_READING)
     g_value_set_double (value, SHIM_BLUR_CURVE (object)->hover_reading_mm);
+  else if (prop_id == PROP_COLOURS)
+    g_value_set_boolean (value, shim_blur_curve_wants_colours (SHIM_BLUR_CURVE (object)));
   else
     G_OBJECT_WARN_INVALID_PROPERTY_ID (object, prop_id, pspec);
 }
@@ -380,8 +384,28 @@ shim_blur_curve_class_init (ShimBlurCurveClass *klass)
       g_param_spec_double ("hover-reading", NULL, NULL, -G_MAXDOUBLE, G_MAXDOUBLE, 0.0,
                            G_PARAM_READWRITE | G_PARAM_LAX_VALIDATION | G_PARAM_EXPLICIT_NOTIFY |
                                G_PARAM_STATIC_STRINGS);
+  properties[PROP_COLOURS] =
+      g_param_spec_boolean ("colours", NULL, NULL, FALSE, G_PARAM_READABLE | G_PARAM_STATIC_STRINGS);
   g_object_class_install_properties (object_class, N_PROPS, properties);
   gtk_widget_class_set_layout_manager_type (GTK_WIDGET_CLASS (klass), GTK_TYPE_BIN_LAYOUT);
+}
+
+static void
+colours_toggled_cb (ShimBlurCurve *self)
+{
+  g_object_notify_by_pspec (G_OBJECT (self), properties[PROP_COLOURS]);
+}
+
+static void
+add_colours_button (ShimBlurCurve *self)
+{
+  GtkWidget *button = gtk_toggle_button_new_with_mnemonic (_ ("C_olours"));
+
+  self->colours_button = GTK_TOGGLE_BUTTON (button);
+  gtk_widget_add_css_class (button, "flat");
+  gtk_widget_set_tooltip_text (button, _ ("Red, Green and Blue by Themselves"));
+  g_signal_connect_swapped (button, "toggled", G_CALLBACK (colours_toggled_cb), self);
+  shim_chart_frame_add_tool (self->frame, button);
 }
 
 static void
@@ -396,6 +420,7 @@ shim_blur_curve_init (ShimBlurCurve *self)
   self->hover_reading_mm = NAN;
   self->frame = SHIM_CHART_FRAME (shim_chart_frame_new (_ ("Blur curve")));
   gtk_widget_set_parent (GTK_WIDGET (self->frame), GTK_WIDGET (self));
+  add_colours_button (self);
   area = shim_chart_frame_get_area (self->frame);
   gtk_drawing_area_set_draw_func (area, draw_cb, self, NULL);
   gtk_drawing_area_set_content_height (area, 180);
@@ -479,4 +504,18 @@ shim_blur_curve_set_channels (ShimBlurCurve *self, const ShimMeasurement *const 
     }
   show_value (self);
   redraw (self);
+}
+
+/**
+ * shim_blur_curve_wants_colours:
+ * @self: a curve
+ *
+ * Returns: whether the colours are wanted by themselves
+ */
+gboolean
+shim_blur_curve_wants_colours (ShimBlurCurve *self)
+{
+  g_return_val_if_fail (SHIM_IS_BLUR_CURVE (self), FALSE);
+
+  return self->frame != NULL && gtk_toggle_button_get_active (self->colours_button);
 }

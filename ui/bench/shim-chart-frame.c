@@ -125,3 +125,17 @@ shim_chart_frame_set_description (ShimChartFrame *self, const char *description)
 
   gtk_accessible_update_property (GTK_ACCESSIBLE (self->area), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, description, -1);
 }
+
+/**
+ * shim_chart_frame_add_tool:
+ * @self: a frame
+ * @tool: what the head of the chart offers besides the table
+ */
+void
+shim_chart_frame_add_tool (ShimChartFrame *self, GtkWidget *tool)
+{
+  g_return_if_fail (SHIM_IS_CHART_FRAME (self));
+  g_return_if_fail (GTK_IS_WIDGET (tool));
+
+  gtk_box_insert_child_after (GTK_BOX (self->header), tool, GTK_WIDGET (self->value_label));
+}

@@ -20,5 +20,6 @@ GtkDrawingArea   *shim_chart_frame_get_area        (ShimChartFrame *self);
 ShimNumbersTable *shim_chart_frame_get_table       (ShimChartFrame *self);
 void              shim_chart_frame_set_value       (ShimChartFrame *self, const char *value);
 void              shim_chart_frame_set_description (ShimChartFrame *self, const char *description);
+void              shim_chart_frame_add_tool        (ShimChartFrame *self, GtkWidget *tool);
 
 G_END_DECLS

@@ -89,8 +89,8 @@ figures_text (const ShimRoundSummary *round)
                           stats->n_used);
   if (!isnan (stats->scatter_mm))
     {
-      scatter = shim_bench_text_length (stats->scatter_mm);
-      g_string_append_printf (text, _ (", scatter %s"), scatter);
+      scatter = shim_format_number (stats->scatter_mm, 1);
+      g_string_append_printf (text, _ (", scatter %s mm"), scatter);
     }
   if (stats->n_stray > 0)
     {

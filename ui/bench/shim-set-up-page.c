@@ -9,6 +9,8 @@
 #include "shim-set-up-page.h"
 #include "shim-set-up.h"
 
+#define USUAL_ANGLE_DEG 45.0
+
 struct _ShimSetUpPage
 {
   AdwBin parent_instance;
@@ -96,14 +98,14 @@ show_length (GtkLabel *label, double length_mm)
 }
 
 static void
-show_place (ShimSetUpPage *self, const ShimTestSummary *summary, const ShimSetUp *set_up)
+show_place (ShimSetUpPage *self, const ShimTestSummary *summary, const ShimSetUp *set_up, double angle_deg)
 {
   g_autofree char *least = shim_bench_text_length (set_up->least_mm);
   g_autofree char *start = shim_bench_text_length (set_up->start_mm);
   g_autofree char *width = shim_bench_text_length (set_up->field_width_mm);
   g_autofree char *height = shim_bench_text_length (set_up->field_height_mm);
   g_autofree char *along = shim_bench_text_length (set_up->ruler_field_mm);
-  g_autofree char *angle = shim_format_number (summary->test->angle_deg, 0);
+  g_autofree char *angle = shim_format_number (angle_deg, 0);
   g_autofree char *px = shim_format_number (set_up->px_per_mm, 1);
   g_autofree char *distance_text = NULL;
   g_autofree char *ruler_text = NULL;
@@ -210,15 +212,18 @@ shim_set_up_page_show (ShimSetUpPage *self, const ShimTestSummary *summary)
 {
   ShimSetUpInput input;
   ShimSetUp set_up;
+  double angle_deg;
 
   g_return_if_fail (SHIM_IS_SET_UP_PAGE (self));
   g_return_if_fail (summary != NULL);
 
+  /* A test that was opened without an angle leaves it to the photographs; this is the one to set up. */
+  angle_deg = isnan (summary->test->angle_deg) ? USUAL_ANGLE_DEG : summary->test->angle_deg;
   input = (ShimSetUpInput){
     .focal_mm = summary->test->focal_mm,
     .f_number = summary->test->f_number,
     .distance_mm = summary->test->distance_mm,
-    .angle_deg = summary->test->angle_deg,
+    .angle_deg = angle_deg,
     .coc_mm = summary->coc_mm,
     .format_width_mm = summary->body->format_width_mm,
     .format_height_mm = summary->body->format_height_mm,
@@ -232,7 +237,7 @@ shim_set_up_page_show (ShimSetUpPage *self, const ShimTestSummary *summary)
       set_up = (ShimSetUp){ unknown, unknown, unknown, unknown, unknown, { unknown, unknown, unknown, unknown },
                             unknown, unknown, unknown, unknown, unknown };
     }
-  show_place (self, summary, &set_up);
+  show_place (self, summary, &set_up, angle_deg);
   show_expectation (self, summary, &set_up);
   show_camera (self, summary, &set_up);
 }
