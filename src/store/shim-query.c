@@ -74,6 +74,55 @@ shim_query_copy (const ShimQuery *self)
   return copy;
 }
 
+static gboolean
+same_values (char **a, char **b)
+{
+  return a == NULL || b == NULL ? a == b : g_strv_equal ((const char *const *) a, (const char *const *) b);
+}
+
+static gboolean
+same_filters (const ShimQuery *a, const ShimQuery *b)
+{
+  for (guint i = 0; i < MIN (a->filters->len, b->filters->len); i++)
+    {
+      const ShimQueryFilter *left = g_ptr_array_index (a->filters, i), *right = g_ptr_array_index (b->filters, i);
+
+      if (g_strcmp0 (left->field, right->field) != 0 || !same_values (left->values, right->values))
+        return FALSE;
+    }
+  return a->filters->len == b->filters->len;
+}
+
+static gboolean
+same_orders (const ShimQuery *a, const ShimQuery *b)
+{
+  for (guint i = 0; i < MIN (a->orders->len, b->orders->len); i++)
+    {
+      const ShimQueryOrder *left = g_ptr_array_index (a->orders, i), *right = g_ptr_array_index (b->orders, i);
+
+      if (g_strcmp0 (left->field, right->field) != 0 || left->descending != right->descending)
+        return FALSE;
+    }
+  return a->orders->len == b->orders->len;
+}
+
+/**
+ * shim_query_equal:
+ * @self: a query
+ * @other: another one
+ *
+ * Returns: whether both ask the same
+ */
+gboolean
+shim_query_equal (const ShimQuery *self, const ShimQuery *other)
+{
+  g_return_val_if_fail (self != NULL && other != NULL, FALSE);
+
+  return g_strcmp0 (self->search, other->search) == 0 && g_strcmp0 (self->job, other->job) == 0 && self->offset == other->offset
+         && self->limit == other->limit && self->include_archived == other->include_archived
+         && self->include_blobs == other->include_blobs && same_filters (self, other) && same_orders (self, other);
+}
+
 void
 shim_query_free (ShimQuery *self)
 {

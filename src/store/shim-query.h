@@ -15,6 +15,7 @@ typedef struct _ShimQuery ShimQuery;
 
 ShimQuery *shim_query_new                  (void);
 ShimQuery *shim_query_copy                 (const ShimQuery *self);
+gboolean   shim_query_equal                (const ShimQuery *self, const ShimQuery *other);
 void       shim_query_free                 (ShimQuery *self);
 
 /**

@@ -287,11 +287,11 @@ shim_register_pairs (ShimRegister *self, const ShimPairFilter *filter, GError **
 }
 
 gint64
-shim_register_count_pairs (ShimRegister *self, const ShimPairFilter *filter, GError **error)
+shim_register_count_pairs (ShimRegister *self, const ShimPairFilter *filter, gint64 most, GError **error)
 {
   g_return_val_if_fail (self != NULL && filter != NULL, -1);
 
-  return shim_register_flush (self, error) ? count_up_to (self, filter, -1, error) : -1;
+  return shim_register_flush (self, error) ? count_up_to (self, filter, most, error) : -1;
 }
 
 ShimPairNow *

@@ -70,7 +70,17 @@ typedef struct
  * Returns: (transfer full) (element-type ShimPairNow) (nullable): the pairs that the register knows
  */
 GPtrArray   *shim_register_pairs            (ShimRegister *self, const ShimPairFilter *filter, GError **error);
-gint64       shim_register_count_pairs      (ShimRegister *self, const ShimPairFilter *filter, GError **error);
+
+/**
+ * shim_register_count_pairs:
+ * @self: a register
+ * @filter: which; its window does not count
+ * @most: where to stop counting; 0 = never
+ * @error: return location
+ *
+ * Returns: how many there are, up to @most; -1 with @error set
+ */
+gint64       shim_register_count_pairs      (ShimRegister *self, const ShimPairFilter *filter, gint64 most, GError **error);
 
 /**
  * shim_register_pair_now:

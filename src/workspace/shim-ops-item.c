@@ -53,7 +53,7 @@ add_pairs (ShimRegister *reg, const char *kind, const char *id, ShimItemView *se
     filter.lens = id;
   else
     return TRUE;
-  self->n_pairs = shim_register_count_pairs (reg, &filter, error);
+  self->n_pairs = shim_register_count_pairs (reg, &filter, 0, error);
   pairs = self->n_pairs >= 0 ? shim_register_pairs (reg, &filter, error) : NULL;
   if (pairs == NULL)
     return FALSE;

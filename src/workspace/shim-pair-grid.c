@@ -57,6 +57,17 @@ changed_cb (ShimPairGrid *self)
   g_signal_emit (self, cells_changed_signal, 0);
 }
 
+/* Rows or columns that came at the end leave the blocks before them as they are, once these are full. */
+static void
+items_changed_cb (ShimPairGrid *self, guint position, guint removed, guint added, GListModel *list)
+{
+  const guint size = list == G_LIST_MODEL (self->lenses) ? BLOCK_ROWS : BLOCK_COLUMNS;
+
+  if (removed > 0 || position % size != 0 || position + added < g_list_model_get_n_items (list))
+    forget (self);
+  g_signal_emit (self, cells_changed_signal, 0);
+}
+
 static GPtrArray *
 get_adapters (ShimPairGrid *self, ShimRegister *reader)
 {
@@ -186,8 +197,8 @@ shim_pair_grid_new (ShimWorkspace *workspace)
   self->lenses = shim_record_list_new (workspace, SHIM_TYPE_LENS, query);
   self->bodies = shim_record_list_new (workspace, SHIM_TYPE_BODY, query);
   g_signal_connect_object (workspace, "changed", G_CALLBACK (changed_cb), self, G_CONNECT_SWAPPED);
-  g_signal_connect_object (self->lenses, "items-changed", G_CALLBACK (changed_cb), self, G_CONNECT_SWAPPED);
-  g_signal_connect_object (self->bodies, "items-changed", G_CALLBACK (changed_cb), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (self->lenses, "items-changed", G_CALLBACK (items_changed_cb), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (self->bodies, "items-changed", G_CALLBACK (items_changed_cb), self, G_CONNECT_SWAPPED);
   return self;
 }
 

@@ -1,106 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
+#include "shim-pair-item-private.h"
 #include "shim-pair-list.h"
 #include "shim-workspace-private.h"
 
 #define PAGE_ROWS 64
 #define PAGES_KEPT 8
-
-/* --- one row --- */
-
-struct _ShimPairItem
-{
-  GObject parent_instance;
-
-  ShimPairNow *now;
-  ShimBody *body;
-  ShimLens *lens;
-  ShimConverter *converter;
-};
-
-G_DEFINE_FINAL_TYPE (ShimPairItem, shim_pair_item, G_TYPE_OBJECT)
-
-/**
- * shim_pair_item_get_now:
- * @self: a pair
- *
- * Returns: (transfer none): what is true of it
- */
-const ShimPairNow *
-shim_pair_item_get_now (ShimPairItem *self)
-{
-  g_return_val_if_fail (SHIM_IS_PAIR_ITEM (self), NULL);
-
-  return self->now;
-}
-
-/**
- * shim_pair_item_get_body:
- * @self: a pair
- *
- * Returns: (transfer none): its body
- */
-ShimBody *
-shim_pair_item_get_body (ShimPairItem *self)
-{
-  g_return_val_if_fail (SHIM_IS_PAIR_ITEM (self), NULL);
-
-  return self->body;
-}
-
-/**
- * shim_pair_item_get_lens:
- * @self: a pair
- *
- * Returns: (transfer none): its lens
- */
-ShimLens *
-shim_pair_item_get_lens (ShimPairItem *self)
-{
-  g_return_val_if_fail (SHIM_IS_PAIR_ITEM (self), NULL);
-
-  return self->lens;
-}
-
-/**
- * shim_pair_item_get_converter:
- * @self: a pair
- *
- * Returns: (transfer none) (nullable): its converter
- */
-ShimConverter *
-shim_pair_item_get_converter (ShimPairItem *self)
-{
-  g_return_val_if_fail (SHIM_IS_PAIR_ITEM (self), NULL);
-
-  return self->converter;
-}
-
-static void
-shim_pair_item_finalize (GObject *object)
-{
-  ShimPairItem *self = SHIM_PAIR_ITEM (object);
-
-  shim_pair_now_free (self->now);
-  g_clear_object (&self->body);
-  g_clear_object (&self->lens);
-  g_clear_object (&self->converter);
-  G_OBJECT_CLASS (shim_pair_item_parent_class)->finalize (object);
-}
-
-static void
-shim_pair_item_class_init (ShimPairItemClass *klass)
-{
-  G_OBJECT_CLASS (klass)->finalize = shim_pair_item_finalize;
-}
-
-static void
-shim_pair_item_init (ShimPairItem *self)
-{
-}
-
-/* --- the list --- */
+/* Pages of a new question that are read by themselves, so that a screen is filled as soon with many pairs as with few. */
+#define FIRST_PAGES 2
 
 /* A filter with texts of its own. */
 typedef struct
@@ -123,9 +31,11 @@ struct _ShimPairList
   OwnFilter *filter;         /* as asked for */
   OwnFilter *shown;          /* what @n_items counts */
   guint n_items;
-  GQueue pages;
-  GCancellable *cancellable;
+  GQueue pages;              /* of Page, the one used last first */
+  GCancellable *cancellable; /* of the question on its way */
   gboolean asked_again;
+  gboolean is_new;           /* nothing of the answer has been shown yet */
+  gboolean lacks_rest;       /* only the first rows of it have */
 };
 
 static void shim_pair_list_iface_init (GListModelInterface *iface);
@@ -175,42 +85,207 @@ page_free (Page *page)
   g_free (page);
 }
 
-/* The register's thread. One more than there are, since a result of nothing would be an error. */
-static gpointer
-count_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
+static gboolean
+same_filter (const ShimPairFilter *a, const ShimPairFilter *b)
 {
-  const gint64 n = shim_register_count_pairs (reg, &((OwnFilter *) data)->filter, error);
+  return g_strcmp0 (a->body, b->body) == 0 && g_strcmp0 (a->lens, b->lens) == 0 && g_strcmp0 (a->body_mount, b->body_mount) == 0
+         && g_strcmp0 (a->lens_mount, b->lens_mount) == 0 && g_strcmp0 (a->job, b->job) == 0 && a->states == b->states
+         && a->order == b->order;
+}
 
-  return n >= 0 ? GSIZE_TO_POINTER ((gsize) n + 1) : NULL;
+static Page *
+read_page (ShimRegister *reader, const OwnFilter *shown, guint number, guint n_items)
+{
+  ShimPairFilter filter = shown->filter;
+  Page *page = g_new0 (Page, 1);
+
+  page->number = number;
+  filter.offset = number * PAGE_ROWS;
+  filter.limit = PAGE_ROWS;
+  page->items = _shim_pair_items_read (reader, &filter, MIN (PAGE_ROWS, n_items - filter.offset));
+  return page;
+}
+
+/* --- asking the register's thread --- */
+
+typedef struct
+{
+  OwnFilter *filter;
+  guint most;    /* rows to count; 0 = all */
+  GArray *pages; /* numbers of those to read */
+} Question;
+
+typedef struct
+{
+  guint n_items;
+  gboolean is_part; /* there are more */
+  GPtrArray *pages;
+} Answer;
+
+static void
+question_free (Question *question)
+{
+  own_filter_free (question->filter);
+  g_array_unref (question->pages);
+  g_free (question);
+}
+
+static void
+answer_free (Answer *answer)
+{
+  g_ptr_array_unref (answer->pages);
+  g_free (answer);
+}
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (Answer, answer_free)
+
+/* The register's thread. */
+static gpointer
+answer_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
+{
+  const Question *question = data;
+  const gint64 n = shim_register_count_pairs (reg, &question->filter->filter, question->most > 0 ? question->most + 1 : 0, error);
+  Answer *answer;
+
+  if (n < 0)
+    return NULL;
+  answer = g_new0 (Answer, 1);
+  answer->is_part = question->most > 0 && n > question->most;
+  answer->n_items = answer->is_part ? question->most : (guint) n;
+  answer->pages = g_ptr_array_new_with_free_func ((GDestroyNotify) page_free);
+  for (guint i = 0; i < question->pages->len; i++)
+    {
+      const guint number = g_array_index (question->pages, guint, i);
+
+      if (number * PAGE_ROWS < answer->n_items)
+        g_ptr_array_add (answer->pages, read_page (reg, question->filter, number, answer->n_items));
+    }
+  return answer;
+}
+
+/* --- taking in the answer --- */
+
+static GList *
+find_page (ShimPairList *self, guint number)
+{
+  for (GList *link = self->pages.head; link != NULL; link = link->next)
+    if (((Page *) link->data)->number == number)
+      return link;
+  return NULL;
+}
+
+static void
+keep_page (ShimPairList *self, Page *page)
+{
+  g_queue_push_head (&self->pages, page);
+  if (g_queue_get_length (&self->pages) > PAGES_KEPT)
+    page_free (g_queue_pop_tail (&self->pages));
+}
+
+/* Whose rows stay as they are keep their objects, so that what is selected stays selected. */
+static gboolean
+keep_row (GPtrArray *old, GPtrArray *fresh, guint i)
+{
+  ShimPairItem **mine = (ShimPairItem **) &g_ptr_array_index (fresh, i);
+
+  if (i >= old->len || !_shim_pair_item_looks_like (g_ptr_array_index (old, i), *mine))
+    return FALSE;
+  g_set_object (mine, g_ptr_array_index (old, i));
+  return TRUE;
+}
+
+/* Puts @fresh in the place of the page of that number and tells which of its rows below @n_told are different. */
+static void
+renew_page (ShimPairList *self, Page *fresh, guint n_told)
+{
+  GList *link = find_page (self, fresh->number);
+  const guint first = fresh->number * PAGE_ROWS;
+  const guint n = MIN (fresh->items->len, n_told > first ? n_told - first : 0);
+  Page *old = link != NULL ? link->data : NULL;
+  guint from = G_MAXUINT, to = 0;
+
+  for (guint i = 0; i < fresh->items->len; i++)
+    if ((old == NULL || !keep_row (old->items, fresh->items, i)) && i < n)
+      {
+        from = MIN (from, i);
+        to = i + 1;
+      }
+  if (link != NULL)
+    link->data = fresh;
+  else
+    keep_page (self, fresh);
+  if (from < to)
+    g_list_model_items_changed (G_LIST_MODEL (self), first + from, to - from, to - from);
+  g_clear_pointer (&old, page_free);
+}
+
+/* The same question once more: only what differs is told. */
+static void
+take_changes (ShimPairList *self, Answer *answer)
+{
+  const guint before = self->n_items, both = MIN (before, answer->n_items);
+
+  if (answer->n_items < before)
+    {
+      self->n_items = answer->n_items;
+      g_list_model_items_changed (G_LIST_MODEL (self), both, before - both, 0);
+    }
+  while (answer->pages->len > 0)
+    renew_page (self, g_ptr_array_steal_index (answer->pages, 0), both);
+  if (answer->n_items > before)
+    {
+      self->n_items = answer->n_items;
+      g_list_model_items_changed (G_LIST_MODEL (self), both, 0, answer->n_items - both);
+    }
+}
+
+static void
+take_all (ShimPairList *self, Answer *answer)
+{
+  const guint before = self->n_items;
+
+  g_queue_clear_full (&self->pages, (GDestroyNotify) page_free);
+  own_filter_free (self->shown);
+  self->shown = own_filter_new (&self->filter->filter);
+  self->n_items = answer->n_items;
+  while (answer->pages->len > 0)
+    keep_page (self, g_ptr_array_steal_index (answer->pages, 0));
+  g_list_model_items_changed (G_LIST_MODEL (self), 0, before, self->n_items);
 }
 
 static void ask (ShimPairList *self);
+static void send (ShimPairList *self, gboolean renews_pages);
 
 static void
 answered_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 {
   g_autoptr (ShimPairList) self = user_data;
   g_autoptr (GError) error = NULL;
-  const gsize n = GPOINTER_TO_SIZE (shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error));
+  g_autoptr (Answer) answer = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
   const gboolean outdated = g_cancellable_is_cancelled (self->cancellable);
   const guint before = self->n_items;
 
   g_clear_object (&self->cancellable);
-  if (error == NULL && !outdated)
+  self->lacks_rest = answer != NULL && !outdated && answer->is_part;
+  if (answer != NULL && !outdated)
     {
-      g_queue_clear_full (&self->pages, (GDestroyNotify) page_free);
-      own_filter_free (self->shown);
-      self->shown = own_filter_new (&self->filter->filter);
-      self->n_items = (guint) (n - 1);
-      g_list_model_items_changed (G_LIST_MODEL (self), 0, before, self->n_items);
+      const gboolean was_new = self->is_new;
+
+      self->is_new = FALSE;
+      (was_new ? take_all : take_changes) (self, answer);
       if (before != self->n_items)
         g_object_notify_by_pspec (G_OBJECT (self), props[PROP_N_ITEMS]);
     }
   else if (error != NULL && !g_error_matches (error, G_IO_ERROR, G_IO_ERROR_CANCELLED)
            && !shim_workspace_is_closed (self->workspace))
     g_warning ("The pairs cannot be counted: %s", error->message);
+  /* Whoever was told of the rows may have asked by now. */
+  if (self->cancellable != NULL)
+    return;
   if (self->asked_again)
     ask (self);
+  else if (self->lacks_rest)
+    send (self, FALSE);
   else
     g_object_notify_by_pspec (G_OBJECT (self), props[PROP_LOADING]);
 }
@@ -224,154 +299,75 @@ ask (ShimPairList *self)
       self->asked_again = TRUE;
       return;
     }
+  send (self, TRUE);
+}
+
+static Question *
+question_new (ShimPairList *self, gboolean renews_pages)
+{
+  Question *question = g_new0 (Question, 1);
+
+  question->filter = own_filter_new (&self->filter->filter);
+  question->most = self->is_new ? FIRST_PAGES * PAGE_ROWS : 0;
+  question->pages = g_array_new (FALSE, FALSE, sizeof (guint));
+  for (guint number = 0; self->is_new && number < FIRST_PAGES; number++)
+    g_array_append_val (question->pages, number);
+  for (GList *link = self->pages.head; !self->is_new && renews_pages && link != NULL; link = link->next)
+    g_array_append_val (question->pages, ((Page *) link->data)->number);
+  return question;
+}
+
+static void
+send (ShimPairList *self, gboolean renews_pages)
+{
   self->asked_again = FALSE;
   if (shim_workspace_is_closed (self->workspace))
     return;
   self->cancellable = g_cancellable_new ();
   g_object_notify_by_pspec (G_OBJECT (self), props[PROP_LOADING]);
-  shim_workspace_call_async (self->workspace, count_func, own_filter_new (&self->filter->filter),
-                             (GDestroyNotify) own_filter_free, NULL, self->cancellable, answered_cb,
-                             g_object_ref (self));
+  /* All but the first screen of a new question can wait: nobody looks at it yet. */
+  (self->is_new ? shim_workspace_call_async : _shim_workspace_call_later_async) (
+      self->workspace, answer_func, question_new (self, renews_pages), (GDestroyNotify) question_free,
+      (GDestroyNotify) answer_free, self->cancellable, answered_cb, g_object_ref (self));
+}
+
+/* Another question: the answer on its way is of no use any more. */
+static void
+ask_anew (ShimPairList *self)
+{
+  self->is_new = TRUE;
+  if (self->cancellable != NULL)
+    g_cancellable_cancel (self->cancellable);
+  ask (self);
 }
 
 /* --- rows --- */
 
-/* id → record of all @type that @ids name. */
-static GHashTable *
-read_records (ShimRegister *reader, GType type, GHashTable *ids)
-{
-  g_autoptr (ShimQuery) query = shim_query_new ();
-  g_autofree const char **values = (const char **) g_hash_table_get_keys_as_array (ids, NULL);
-  g_autoptr (GPtrArray) records = NULL;
-  GHashTable *table = g_hash_table_new_full (g_str_hash, g_str_equal, NULL, g_object_unref);
-
-  shim_query_add_filter_in (query, "id", values);
-  shim_query_set_include_archived (query, TRUE);
-  records = shim_register_list (reader, type, query, NULL);
-  for (guint i = 0; records != NULL && i < records->len; i++)
-    {
-      ShimRecord *record = g_ptr_array_index (records, i);
-
-      g_hash_table_insert (table, (gpointer) shim_record_get_id (record), g_object_ref (record));
-    }
-  return table;
-}
-
-static gpointer
-take_record (GHashTable *records, GType type, const char *id)
-{
-  ShimRecord *record = id != NULL ? g_hash_table_lookup (records, id) : NULL;
-
-  if (record != NULL)
-    return g_object_ref (record);
-  if (id == NULL)
-    return NULL;
-  record = g_object_new (type, NULL);
-  shim_record_set_id (record, id);
-  return record;
-}
-
-static void
-add_items (GPtrArray *items, ShimRegister *reader, GPtrArray *pairs)
-{
-  const GType types[] = { SHIM_TYPE_BODY, SHIM_TYPE_LENS, SHIM_TYPE_CONVERTER };
-  GHashTable *ids[3], *records[3];
-
-  for (guint k = 0; k < G_N_ELEMENTS (types); k++)
-    ids[k] = g_hash_table_new (g_str_hash, g_str_equal);
-  for (guint i = 0; i < pairs->len; i++)
-    {
-      const ShimPairNow *now = g_ptr_array_index (pairs, i);
-
-      g_hash_table_add (ids[0], now->body);
-      g_hash_table_add (ids[1], now->lens);
-      if (now->converter != NULL)
-        g_hash_table_add (ids[2], now->converter);
-    }
-  for (guint k = 0; k < G_N_ELEMENTS (types); k++)
-    records[k] = read_records (reader, types[k], ids[k]);
-  for (guint i = 0; i < pairs->len; i++)
-    {
-      ShimPairItem *item = g_object_new (SHIM_TYPE_PAIR_ITEM, NULL);
-
-      item->now = g_ptr_array_index (pairs, i);
-      item->body = take_record (records[0], SHIM_TYPE_BODY, item->now->body);
-      item->lens = take_record (records[1], SHIM_TYPE_LENS, item->now->lens);
-      item->converter = take_record (records[2], SHIM_TYPE_CONVERTER, item->now->converter);
-      g_ptr_array_index (pairs, i) = NULL;
-      g_ptr_array_add (items, item);
-    }
-  for (guint k = 0; k < G_N_ELEMENTS (types); k++)
-    {
-      g_hash_table_unref (ids[k]);
-      g_hash_table_unref (records[k]);
-    }
-}
-
-/* Rows that another program took away a moment ago are pairs of nothing, until the list is told. */
-static void
-add_nothing (GPtrArray *items, guint n)
-{
-  while (items->len < n)
-    {
-      ShimPairItem *item = g_object_new (SHIM_TYPE_PAIR_ITEM, NULL);
-
-      item->now = shim_pair_now_new ("", "");
-      item->body = shim_body_new ();
-      item->lens = shim_lens_new ();
-      g_ptr_array_add (items, item);
-    }
-}
-
-static Page *
-read_page (ShimPairList *self, guint number)
-{
-  ShimRegister *reader = _shim_workspace_get_reader (self->workspace);
-  ShimPairFilter filter = self->shown->filter;
-  g_autoptr (GPtrArray) pairs = NULL;
-  Page *page = g_new0 (Page, 1);
-
-  page->number = number;
-  page->items = g_ptr_array_new_with_free_func (g_object_unref);
-  filter.offset = number * PAGE_ROWS;
-  filter.limit = PAGE_ROWS;
-  if (reader != NULL)
-    pairs = shim_register_pairs (reader, &filter, NULL);
-  if (pairs != NULL)
-    add_items (page->items, reader, pairs);
-  add_nothing (page->items, MIN (PAGE_ROWS, self->n_items - filter.offset));
-  return page;
-}
-
 static Page *
 get_page (ShimPairList *self, guint number)
 {
-  Page *page;
+  GList *link = find_page (self, number);
 
-  for (GList *link = self->pages.head; link != NULL; link = link->next)
+  if (link != NULL)
     {
-      page = link->data;
-      if (page->number != number)
-        continue;
       g_queue_unlink (&self->pages, link);
       g_queue_push_head_link (&self->pages, link);
-      return page;
+      return link->data;
     }
-  page = read_page (self, number);
-  g_queue_push_head (&self->pages, page);
-  if (g_queue_get_length (&self->pages) > PAGES_KEPT)
-    page_free (g_queue_pop_tail (&self->pages));
-  return page;
+  keep_page (self, read_page (_shim_workspace_get_reader (self->workspace), self->shown, number, self->n_items));
+  return g_queue_peek_head (&self->pages);
 }
 
 static gpointer
 shim_pair_list_get_item (GListModel *model, guint position)
 {
   ShimPairList *self = SHIM_PAIR_LIST (model);
+  Page *page;
 
   if (position >= self->n_items)
     return NULL;
-  return g_object_ref (g_ptr_array_index (get_page (self, position / PAGE_ROWS)->items, position % PAGE_ROWS));
+  page = get_page (self, position / PAGE_ROWS);
+  return g_object_ref (g_ptr_array_index (page->items, position % PAGE_ROWS));
 }
 
 static GType
@@ -413,7 +409,7 @@ shim_pair_list_new (ShimWorkspace *workspace, const ShimPairFilter *filter)
   self->filter = own_filter_new (filter);
   self->shown = own_filter_new (filter);
   g_signal_connect_object (workspace, "changed", G_CALLBACK (ask), self, G_CONNECT_SWAPPED);
-  ask (self);
+  ask_anew (self);
   return self;
 }
 
@@ -425,27 +421,33 @@ shim_pair_list_new (ShimWorkspace *workspace, const ShimPairFilter *filter)
 void
 shim_pair_list_set_filter (ShimPairList *self, const ShimPairFilter *filter)
 {
+  OwnFilter *wanted;
+
   g_return_if_fail (SHIM_IS_PAIR_LIST (self));
 
+  wanted = own_filter_new (filter);
+  if (same_filter (&wanted->filter, &self->filter->filter))
+    {
+      own_filter_free (wanted);
+      return;
+    }
   own_filter_free (self->filter);
-  self->filter = own_filter_new (filter);
-  if (self->cancellable != NULL)
-    g_cancellable_cancel (self->cancellable);
-  ask (self);
+  self->filter = wanted;
+  ask_anew (self);
 }
 
 /**
  * shim_pair_list_is_loading:
  * @self: a list
  *
- * Returns: whether the answer to the newest question is on its way
+ * Returns: whether the answer to the newest question, or the rest of it behind the first rows, is on its way
  */
 gboolean
 shim_pair_list_is_loading (ShimPairList *self)
 {
   g_return_val_if_fail (SHIM_IS_PAIR_LIST (self), FALSE);
 
-  return self->cancellable != NULL;
+  return self->cancellable != NULL || self->lacks_rest;
 }
 
 static void

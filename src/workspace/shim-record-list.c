@@ -6,6 +6,8 @@
 
 /* Rows read in one go: more than a screen shows, few enough to take about a millisecond. */
 #define PAGE_ROWS 64
+/* Rows of a new question that are asked for by themselves, so that a screen is filled as soon with many records as with few. */
+#define FIRST_ROWS 128
 /* Pages kept although nobody holds their records: scrolling back and forth reads nothing. */
 #define PAGES_KEPT 8
 
@@ -25,6 +27,8 @@ struct _ShimRecordList
 
   GCancellable *cancellable;  /* of the question on its way */
   gboolean asked_again;
+  gboolean is_new;            /* nothing of the answer has been shown yet */
+  gboolean lacks_rest;        /* only the first rows of it have */
 };
 
 static void shim_record_list_iface_init (GListModelInterface *iface);
@@ -50,12 +54,14 @@ typedef struct
 {
   GType type;
   ShimQuery *query;
+  guint most;        /* rows; 0 = all */
   GPtrArray *held_ids;
 } Question;
 
 typedef struct
 {
   GPtrArray *ids;
+  gboolean is_part;  /* there are more */
   GPtrArray *held;   /* of ShimRecord: new values of those that somebody holds */
 } Answer;
 
@@ -97,9 +103,14 @@ answer_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError
   Question *question = data;
   g_autoptr (Answer) answer = g_new0 (Answer, 1);
 
+  if (question->most > 0)
+    shim_query_set_window (question->query, 0, question->most + 1);
   answer->ids = shim_register_list_ids (reg, question->type, question->query, error);
   if (answer->ids == NULL)
     return NULL;
+  answer->is_part = question->most > 0 && answer->ids->len > question->most;
+  if (answer->is_part)
+    g_ptr_array_set_size (answer->ids, (int) question->most);
   answer->held = list_by_ids (reg, question->type, question->held_ids, error);
   if (answer->held == NULL)
     return NULL;
@@ -164,13 +175,15 @@ take_ids (ShimRecordList *self, GPtrArray *ids)
   if (head == old->len && head == ids->len)
     return;
   g_clear_pointer (&self->positions, g_hash_table_unref);
-  g_queue_clear_full (&self->pages, (GDestroyNotify) g_ptr_array_unref);
+  if (head < old->len)
+    g_queue_clear_full (&self->pages, (GDestroyNotify) g_ptr_array_unref);
   g_list_model_items_changed (G_LIST_MODEL (self), head, old->len - head - tail, ids->len - head - tail);
   if (old->len != ids->len)
     g_object_notify_by_pspec (G_OBJECT (self), props[PROP_N_ITEMS]);
 }
 
 static void ask (ShimRecordList *self);
+static void send (ShimRecordList *self, gboolean renews_held);
 
 static void
 answered_cb (GObject *source, GAsyncResult *result, gpointer user_data)
@@ -179,18 +192,26 @@ answered_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (GError) error = NULL;
   g_autoptr (Answer) answer = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
   const gboolean outdated = g_cancellable_is_cancelled (self->cancellable);
+  const gboolean is_part = answer != NULL && !outdated && answer->is_part;
 
   g_clear_object (&self->cancellable);
+  self->lacks_rest = is_part;
   if (answer != NULL && !outdated)
     {
+      self->is_new = FALSE;
       take_ids (self, answer->ids);
       renew_held (self, answer->held);
     }
   else if (error != NULL && !g_error_matches (error, G_IO_ERROR, G_IO_ERROR_CANCELLED)
            && !shim_workspace_is_closed (self->workspace))
     g_warning ("A list of %s cannot be read: %s", shim_kind_for_type (self->type)->name, error->message);
+  /* Whoever was told of the rows may have asked by now. */
+  if (self->cancellable != NULL)
+    return;
   if (self->asked_again)
     ask (self);
+  else if (is_part)
+    send (self, FALSE);
   else
     g_object_notify_by_pspec (G_OBJECT (self), props[PROP_LOADING]);
 }
@@ -199,15 +220,21 @@ answered_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 static void
 ask (ShimRecordList *self)
 {
-  Question *question;
-  GHashTableIter iter;
-  gpointer id;
-
   if (self->cancellable != NULL)
     {
       self->asked_again = TRUE;
       return;
     }
+  send (self, TRUE);
+}
+
+static void
+send (ShimRecordList *self, gboolean renews_held)
+{
+  Question *question;
+  GHashTableIter iter;
+  gpointer id;
+
   self->asked_again = FALSE;
   if (shim_workspace_is_closed (self->workspace))
     return;
@@ -216,20 +243,24 @@ ask (ShimRecordList *self)
   question->query = shim_query_copy (self->query);
   if (*self->search != '\0')
     shim_query_set_search (question->query, self->search);
+  question->most = self->is_new ? FIRST_ROWS : 0;
   question->held_ids = g_ptr_array_new_with_free_func (g_free);
   g_hash_table_iter_init (&iter, self->held);
-  while (g_hash_table_iter_next (&iter, &id, NULL))
+  while (renews_held && g_hash_table_iter_next (&iter, &id, NULL))
     g_ptr_array_add (question->held_ids, g_strdup (id));
   self->cancellable = g_cancellable_new ();
   g_object_notify_by_pspec (G_OBJECT (self), props[PROP_LOADING]);
-  shim_workspace_call_async (self->workspace, answer_func, question, (GDestroyNotify) question_free,
-                             (GDestroyNotify) answer_free, self->cancellable, answered_cb, g_object_ref (self));
+  /* All but the first screen of a new question can wait: nobody looks at it yet. */
+  (self->is_new ? shim_workspace_call_async : _shim_workspace_call_later_async) (
+      self->workspace, answer_func, question, (GDestroyNotify) question_free, (GDestroyNotify) answer_free, self->cancellable,
+      answered_cb, g_object_ref (self));
 }
 
 /* Another question: the answer on its way is of no use any more. */
 static void
 ask_anew (ShimRecordList *self)
 {
+  self->is_new = TRUE;
   if (self->cancellable != NULL)
     g_cancellable_cancel (self->cancellable);
   ask (self);
@@ -374,7 +405,7 @@ shim_record_list_new (ShimWorkspace *workspace, GType type, const ShimQuery *que
   self->type = type;
   self->query = query != NULL ? shim_query_copy (query) : shim_query_new ();
   g_signal_connect_object (workspace, "changed", G_CALLBACK (changed_cb), self, G_CONNECT_SWAPPED);
-  ask (self);
+  ask_anew (self);
   return self;
 }
 
@@ -388,10 +419,18 @@ shim_record_list_new (ShimWorkspace *workspace, GType type, const ShimQuery *que
 void
 shim_record_list_set_query (ShimRecordList *self, const ShimQuery *query)
 {
+  ShimQuery *wanted;
+
   g_return_if_fail (SHIM_IS_RECORD_LIST (self));
 
+  wanted = query != NULL ? shim_query_copy (query) : shim_query_new ();
+  if (shim_query_equal (wanted, self->query))
+    {
+      shim_query_free (wanted);
+      return;
+    }
   shim_query_free (self->query);
-  self->query = query != NULL ? shim_query_copy (query) : shim_query_new ();
+  self->query = wanted;
   ask_anew (self);
 }
 
@@ -433,14 +472,14 @@ shim_record_list_get_search (ShimRecordList *self)
  * shim_record_list_is_loading:
  * @self: a list
  *
- * Returns: whether the answer to the newest question is on its way
+ * Returns: whether the answer to the newest question, or the rest of it behind the first rows, is on its way
  */
 gboolean
 shim_record_list_is_loading (ShimRecordList *self)
 {
   g_return_val_if_fail (SHIM_IS_RECORD_LIST (self), FALSE);
 
-  return self->cancellable != NULL;
+  return self->cancellable != NULL || self->lacks_rest;
 }
 
 /**

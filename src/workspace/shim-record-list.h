@@ -11,8 +11,9 @@ G_DECLARE_FINAL_TYPE (ShimRecordList, shim_record_list, SHIM, RECORD_LIST, GObje
 /**
  * ShimRecordList:
  *
- * A #GListModel of the records of one kind: those a query finds, in its order. Only the ids are held; records are read from the
- * register page by page when they are looked at, and forgotten when nobody holds them. It follows the workspace: after a change
+ * A #GListModel of the records of one kind: those a query finds, in its order. Only the ids are held, those of the first rows at once
+ * and the rest behind them; records are read from the register page by page when they are looked at, and forgotten when nobody
+ * holds them. It follows the workspace: after a change
  * "items-changed" names the smallest span that differs, and records that somebody holds get their new values (and notify).
  *
  * Properties: "workspace" (construct only), "search" (string, read and write, never %NULL), "loading" (boolean: the answer to the

@@ -15,6 +15,7 @@ struct _ShimRegisterThread
   GMutex mutex;              /* guards what follows */
   GCond cond;
   GQueue jobs;
+  GQueue waiting_jobs;       /* that can wait */
   gboolean closing;
   GFunc closed;
   gpointer closed_data;
@@ -65,9 +66,9 @@ wait_for_job (ShimRegisterThread *self)
   ShimRegisterJob *job;
 
   g_mutex_lock (&self->mutex);
-  while (g_queue_is_empty (&self->jobs) && !self->closing)
+  while (g_queue_is_empty (&self->jobs) && g_queue_is_empty (&self->waiting_jobs) && !self->closing)
     g_cond_wait (&self->cond, &self->mutex);
-  job = g_queue_pop_head (&self->jobs);
+  job = g_queue_pop_head (g_queue_is_empty (&self->jobs) ? &self->waiting_jobs : &self->jobs);
   g_mutex_unlock (&self->mutex);
   return job;
 }
@@ -105,6 +106,7 @@ shim_register_thread_new (ShimRegister *reg)
   g_mutex_init (&self->mutex);
   g_cond_init (&self->cond);
   g_queue_init (&self->jobs);
+  g_queue_init (&self->waiting_jobs);
   self->reg = reg;
   self->thread = g_thread_new ("register", thread_main, shim_register_thread_ref (self));
   return self;
@@ -157,7 +159,7 @@ shim_register_thread_push (ShimRegisterThread *self, ShimRegisterJob *job)
   g_mutex_lock (&self->mutex);
   taken = !self->closing;
   if (taken)
-    g_queue_push_tail (&self->jobs, job);
+    g_queue_push_tail (job->can_wait ? &self->waiting_jobs : &self->jobs, job);
   g_cond_signal (&self->cond);
   g_mutex_unlock (&self->mutex);
   return taken;

@@ -25,6 +25,7 @@ typedef gpointer (*ShimRegisterFunc) (ShimRegister *reg, gpointer data, GCancell
  * @func: the work
  * @data: for @func
  * @cancellable: (nullable): ends it early
+ * @can_wait: whether all that cannot wait goes before it, also what is pushed later
  * @done: called on the register's thread when @result and @error stand
  * @done_data: for @done
  * @result: what @func returned
@@ -35,6 +36,7 @@ typedef struct
   ShimRegisterFunc func;
   gpointer data;
   GCancellable *cancellable;
+  gboolean can_wait;
   GFunc done;
   gpointer done_data;
   gpointer result;
@@ -44,7 +46,8 @@ typedef struct
 /**
  * ShimRegisterThread:
  *
- * The thread that owns a register. Jobs run one after the other in the order they were pushed.
+ * The thread that owns a register. Jobs run one after the other in the order they were pushed; those that can wait come after all
+ * others.
  */
 typedef struct _ShimRegisterThread ShimRegisterThread;
 

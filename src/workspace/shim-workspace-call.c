@@ -75,6 +75,28 @@ return_closed (GTask *task)
                            _ ("The register has been closed."));
 }
 
+static void
+push_call (ShimWorkspace *self, const ShimRegisterJob *job, GDestroyNotify data_free, GDestroyNotify result_free,
+           GAsyncReadyCallback callback, gpointer user_data)
+{
+  Call *call = g_new0 (Call, 1);
+
+  call->job = *job;
+  call->job.cancellable = job->cancellable != NULL ? g_object_ref (job->cancellable) : NULL;
+  call->job.done = call_done;
+  call->job.done_data = call;
+  call->task = new_task (self, job->cancellable, callback, user_data);
+  call->data_free = data_free;
+  call->result_free = result_free;
+  _shim_workspace_count_call (self, +1);
+  if (!shim_register_thread_push (_shim_workspace_get_thread (self), &call->job))
+    {
+      _shim_workspace_count_call (self, -1);
+      return_closed (call->task);
+      call_free (call);
+    }
+}
+
 /**
  * shim_workspace_call_async:
  * @self: a workspace
@@ -93,29 +115,25 @@ shim_workspace_call_async (ShimWorkspace *self, ShimRegisterFunc func, gpointer 
                            GDestroyNotify result_free, GCancellable *cancellable, GAsyncReadyCallback callback,
                            gpointer user_data)
 {
-  Call *call;
+  const ShimRegisterJob job = { .func = func, .data = data, .cancellable = cancellable };
 
   g_return_if_fail (SHIM_IS_WORKSPACE (self));
   g_return_if_fail (func != NULL);
 
-  call = g_new0 (Call, 1);
-  call->job = (ShimRegisterJob) {
-    .func = func,
-    .data = data,
-    .cancellable = cancellable != NULL ? g_object_ref (cancellable) : NULL,
-    .done = call_done,
-    .done_data = call,
-  };
-  call->task = new_task (self, cancellable, callback, user_data);
-  call->data_free = data_free;
-  call->result_free = result_free;
-  _shim_workspace_count_call (self, +1);
-  if (!shim_register_thread_push (_shim_workspace_get_thread (self), &call->job))
-    {
-      _shim_workspace_count_call (self, -1);
-      return_closed (call->task);
-      call_free (call);
-    }
+  push_call (self, &job, data_free, result_free, callback, user_data);
+}
+
+/* Like shim_workspace_call_async(), for what nobody waits for: all other calls go before it, also those made later. */
+void
+_shim_workspace_call_later_async (ShimWorkspace *self, ShimRegisterFunc func, gpointer data, GDestroyNotify data_free,
+                                  GDestroyNotify result_free, GCancellable *cancellable, GAsyncReadyCallback callback,
+                                  gpointer user_data)
+{
+  const ShimRegisterJob job = { .func = func, .data = data, .cancellable = cancellable, .can_wait = TRUE };
+
+  g_return_if_fail (SHIM_IS_WORKSPACE (self));
+
+  push_call (self, &job, data_free, result_free, callback, user_data);
 }
 
 /**

@@ -29,6 +29,9 @@ void          _shim_workspace_schedule_check (ShimWorkspace *self);
 void          _shim_workspace_thread_async (ShimWorkspace *self, ShimThreadFunc func, gpointer data, GDestroyNotify data_free,
                                             GDestroyNotify result_free, GCancellable *cancellable,
                                             GAsyncReadyCallback callback, gpointer user_data);
+void          _shim_workspace_call_later_async (ShimWorkspace *self, ShimRegisterFunc func, gpointer data, GDestroyNotify data_free,
+                                                GDestroyNotify result_free, GCancellable *cancellable,
+                                                GAsyncReadyCallback callback, gpointer user_data);
 ShimModel    *_shim_workspace_dup_model   (ShimWorkspace *self, gint64 *version);
 void          _shim_workspace_keep_model  (ShimWorkspace *self, ShimModel *model, gint64 version);
 void          _shim_workspace_expect_photos (ShimWorkspace *self, guint n);

@@ -380,7 +380,8 @@ test_lists_and_cells (void)
         last = now->error_tolerances;
       }
     g_assert_cmpfloat_with_epsilon (((ShimPairNow *) worst->pdata[0])->error_tolerances, 1.0, 1e-12);
-    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, &error), ==, 12);
+    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, 0, &error), ==, 12);
+    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, 7, &error), ==, 7);
   }
   {
     /* Tests of January to June 2025 are older than a year on 2026-07-01; the first pair was never tested. */
@@ -388,20 +389,20 @@ test_lists_and_cells (void)
     g_autoptr (GPtrArray) due = shim_register_pairs (f.reg, &filter, &error);
 
     g_assert_cmpuint (due->len, ==, 5);
-    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, &error), ==, 5);
+    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, 0, &error), ==, 5);
     for (guint i = 0; i < due->len; i++)
       g_assert_cmpint (((ShimPairNow *) due->pdata[i])->state, ==, SHIM_PAIR_DUE);
     filter.states = 1u << SHIM_PAIR_TUNED;
-    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, &error), ==, 6);
+    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, 0, &error), ==, 6);
     filter.states = 1u << SHIM_PAIR_TUNED | 1u << SHIM_PAIR_UNTESTED;
-    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, &error), ==, 7);
+    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, 0, &error), ==, 7);
     filter.states = 1u << SHIM_PAIR_TUNED | 1u << SHIM_PAIR_DUE;
-    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, &error), ==, 11);
+    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, 0, &error), ==, 11);
     filter.states = 0;
     filter.body = f.body;
-    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, &error), ==, 6);
+    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, 0, &error), ==, 6);
     filter.lens_mount = "EF / EF-S";
-    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, &error), ==, 0);
+    g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, 0, &error), ==, 0);
   }
   {
     g_autoptr (GPtrArray) all = shim_register_measurements (f.reg, NULL, &error);

@@ -218,6 +218,63 @@ test_list (WorkspaceFixture *fixture, gconstpointer data)
   g_assert_cmpuint (g_list_model_get_n_items (G_LIST_MODEL (list)), ==, n_of_body);
 }
 
+typedef struct
+{
+  guint n_signals;
+  guint position;
+  guint removed;
+  guint added;
+} Told;
+
+static void
+items_changed_cb (GListModel *list, guint position, guint removed, guint added, Told *told)
+{
+  *told = (Told){ told->n_signals + 1, position, removed, added };
+}
+
+static gboolean
+is_told (gpointer told)
+{
+  return ((Told *) told)->n_signals > 0;
+}
+
+static gpointer
+not_needed_func (ShimRegister *reg, gpointer id, GCancellable *cancellable, GError **error)
+{
+  g_autoptr (ShimRecord) pair = shim_register_get (reg, SHIM_TYPE_PAIR, id, error);
+
+  g_object_set (pair, "not-needed", TRUE, NULL);
+  return GINT_TO_POINTER (shim_register_update (reg, pair, error));
+}
+
+/* A change of one pair is told as a change of one row, and the other rows keep their objects. */
+static void
+test_list_follows (WorkspaceFixture *fixture, gconstpointer data)
+{
+  g_autoptr (ShimPairList) list = shim_pair_list_new (fixture->workspace, NULL);
+  g_autoptr (ShimPairItem) first = NULL, second = NULL, first_now = NULL, second_now = NULL;
+  WorkspaceWait wait = { NULL };
+  Told told = { 0 };
+
+  workspace_run_until (is_counted, list);
+  first = g_list_model_get_item (G_LIST_MODEL (list), 0);
+  second = g_list_model_get_item (G_LIST_MODEL (list), 1);
+  g_signal_connect (list, "items-changed", G_CALLBACK (items_changed_cb), &told);
+  shim_workspace_call_async (fixture->workspace, not_needed_func, shim_pair_item_get_now (second)->pair, NULL, NULL, NULL,
+                             workspace_wait_cb, &wait);
+  workspace_finish (fixture->workspace, &wait, NULL);
+  workspace_run_until (is_told, &told);
+  g_assert_cmpuint (told.n_signals, ==, 1);
+  g_assert_cmpuint (told.position, ==, 1);
+  g_assert_cmpuint (told.removed, ==, 1);
+  g_assert_cmpuint (told.added, ==, 1);
+  first_now = g_list_model_get_item (G_LIST_MODEL (list), 0);
+  second_now = g_list_model_get_item (G_LIST_MODEL (list), 1);
+  g_assert_true (first_now == first);
+  g_assert_true (second_now != second);
+  g_assert_cmpint (shim_pair_item_get_now (second_now)->state, ==, SHIM_PAIR_NOT_NEEDED);
+}
+
 #define ADD(name, func)                                                                                              \
   g_test_add ("/workspace/pairs/" name, WorkspaceFixture, NULL, set_up, func, workspace_fixture_tear_down)
 
@@ -228,5 +285,6 @@ main (int argc, char *argv[])
   ADD ("grid", test_grid);
   ADD ("grid-follows", test_grid_follows);
   ADD ("list", test_list);
+  ADD ("list-follows", test_list_follows);
   return g_test_run ();
 }

@@ -129,6 +129,31 @@ test_rows (WorkspaceFixture *fixture, gconstpointer data)
   g_assert_false (shim_record_list_find (list, "nobody", NULL));
 }
 
+/* The first rows come by themselves, and no row of them is told of twice when the rest comes. */
+static void
+test_first_screen (WorkspaceFixture *fixture, gconstpointer data)
+{
+  g_autoptr (ShimQuery) query = shim_query_new ();
+  g_autoptr (ShimRecordList) list = NULL;
+  Seen seen = { 0 };
+
+  fill (fixture->workspace, 1000);
+  shim_query_add_order (query, "label", FALSE);
+  list = shim_record_list_new (fixture->workspace, SHIM_TYPE_LENS, query);
+  g_signal_connect (list, "items-changed", G_CALLBACK (items_changed_cb), &seen);
+  workspace_run_until (has_seen, &seen);
+  g_assert_cmpuint (seen.added, ==, 128);
+  g_assert_true (shim_record_list_is_loading (list));
+  workspace_run_until (is_loaded, list);
+  g_assert_cmpuint (seen.n_signals, ==, 2);
+  g_assert_cmpuint (seen.position, ==, 128);
+  g_assert_cmpuint (seen.removed, ==, 0);
+  g_assert_cmpuint (seen.added, ==, 1000 - 128);
+  /* The same question again is none. */
+  shim_record_list_set_query (list, query);
+  g_assert_false (shim_record_list_is_loading (list));
+}
+
 /* The whole list from top to bottom, as if scrolled: every row once, in order, while few stay alive. */
 static void
 test_scroll (WorkspaceFixture *fixture, gconstpointer data)
@@ -230,6 +255,7 @@ main (int argc, char *argv[])
 {
   g_test_init (&argc, &argv, NULL);
   ADD ("rows", test_rows);
+  ADD ("first-screen", test_first_screen);
   ADD ("scroll", test_scroll);
   ADD ("search", test_search);
   ADD ("follows", test_follows);

@@ -77,16 +77,30 @@ select_wanted (ShimRecordPicker *self)
 }
 
 static void
-n_items_changed_cb (ShimRecordPicker *self)
+update_count (ShimRecordPicker *self)
 {
   guint n = n_items (self);
   g_autofree char *text = g_strdup_printf (ngettext ("%u item", "%u items", n), n);
 
-  gtk_label_set_label (self->count_label, n > 0 ? text : "");
-  gtk_stack_set_visible_child_name (self->stack, n > 0 ? "list" : is_searching (self) ? "nothing-found" : "none");
+  /* While the rest of a long list is on its way its length is not known. */
+  gtk_label_set_label (self->count_label, n > 0 && !shim_record_list_is_loading (self->records) ? text : "");
+}
+
+static void
+n_items_changed_cb (ShimRecordPicker *self)
+{
+  update_count (self);
+  gtk_stack_set_visible_child_name (self->stack, n_items (self) > 0 ? "list" : is_searching (self) ? "nothing-found" : "none");
   select_wanted (self);
   update_selected (self);
   g_object_notify_by_pspec (G_OBJECT (self), props[PROP_N_ITEMS]);
+}
+
+static void
+loaded_cb (ShimRecordPicker *self)
+{
+  if (self->records != NULL && !shim_record_list_is_loading (self->records))
+    update_count (self);
 }
 
 static void
@@ -132,6 +146,7 @@ shim_record_picker_set_kind (ShimRecordPicker *self, ShimWorkspace *workspace, c
   query = query_new (self);
   self->records = shim_record_list_new (workspace, shim_kind_type_from_name (kind), query);
   g_signal_connect_object (self->records, "notify::n-items", G_CALLBACK (n_items_changed_cb), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (self->records, "notify::loading", G_CALLBACK (loaded_cb), self, G_CONNECT_SWAPPED);
   gtk_single_selection_set_model (self->selection, G_LIST_MODEL (self->records));
   n_items_changed_cb (self);
 }

@@ -65,7 +65,8 @@ update_count (ShimKitPlace *self)
 
   for (guint i = 0; i < N_KINDS; i++)
     kit_is_empty &= self->records[i] != NULL && g_list_model_get_n_items (G_LIST_MODEL (self->records[i])) == 0;
-  gtk_label_set_label (self->count_label, n > 0 ? text : "");
+  /* While the rest of a long list is on its way its length is not known. */
+  gtk_label_set_label (self->count_label, n > 0 && !shim_record_list_is_loading (self->records[self->kind]) ? text : "");
   gtk_stack_set_visible_child_name (self->list_stack, n > 0 ? "list" : searching ? "nothing-found" : "none");
   if (kit_is_empty)
     gtk_stack_set_visible_child_name (self->page_stack, "first-step");
@@ -108,6 +109,13 @@ items_changed_cb (ShimKitPlace *self)
   select_wanted (self);
 }
 
+static void
+loaded_cb (ShimKitPlace *self)
+{
+  if (!shim_record_list_is_loading (self->records[self->kind]))
+    update_count (self);
+}
+
 static ShimRecordList *
 records_new (ShimKitPlace *self, guint kind)
 {
@@ -118,6 +126,7 @@ records_new (ShimKitPlace *self, guint kind)
   shim_query_set_include_archived (query, self->show_archived);
   records = shim_record_list_new (self->workspace, shim_kind_type_from_name (kind_names[kind]), query);
   g_signal_connect_object (records, "notify::n-items", G_CALLBACK (items_changed_cb), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (records, "notify::loading", G_CALLBACK (loaded_cb), self, G_CONNECT_SWAPPED);
   return records;
 }
 
