@@ -94,25 +94,49 @@ rebuild (StoreFixture *f, GError **error)
   return shim_register_rebuild (f->reg, error);
 }
 
-/* One filled register serves all runs as a copy: making a new one each time would take longer than the faults. */
-static char *template_data;
-static gsize template_size;
+/* One empty and one filled register serve all runs as copies: making a new one each time would take longer than the faults. */
+static GBytes *empty_file, *filled_file;
+
+static GBytes *
+take_file (StoreFixture *f)
+{
+  char *data;
+  gsize size;
+
+  g_clear_pointer (&f->reg, shim_register_free);
+  g_assert_true (g_file_get_contents (f->path, &data, &size, NULL));
+  return g_bytes_new_take (data, size);
+}
+
+static void
+make_files (void)
+{
+  StoreFixture f;
+
+  store_fixture_set_up (&f);
+  empty_file = take_file (&f);
+  store_fixture_reopen (&f);
+  store_fixture_fill (&f);
+  filled_file = take_file (&f);
+  store_fixture_tear_down (&f);
+}
+
+static void
+put_file (const char *path, GBytes *bytes)
+{
+  gsize size;
+  const char *data = g_bytes_get_data (bytes, &size);
+
+  g_assert_true (g_file_set_contents_full (path, data, (gssize) size, G_FILE_SET_CONTENTS_NONE, 0600, NULL));
+}
 
 static void
 set_up_copy (StoreFixture *f)
 {
-  if (template_data == NULL)
-    {
-      store_fixture_set_up (f);
-      store_fixture_fill (f);
-      g_clear_pointer (&f->reg, shim_register_free);
-      g_assert_true (g_file_get_contents (f->path, &template_data, &template_size, NULL));
-      store_fixture_tear_down (f);
-    }
   memset (f, 0, sizeof *f);
   f->folder = g_dir_make_tmp ("shimbook-store-XXXXXX", NULL);
   f->path = store_fixture_file (f, "kit.shimbook");
-  g_assert_true (g_file_set_contents_full (f->path, template_data, template_size, G_FILE_SET_CONTENTS_NONE, 0600, NULL));
+  put_file (f->path, filled_file);
   store_fixture_reopen (f);
 }
 
@@ -269,11 +293,10 @@ test_backup (gconstpointer data)
       gboolean fresh_done, older_done;
       guint n_failed;
 
-      store_fixture_set_up (&f);
+      set_up_copy (&f);
       fresh = store_fixture_file (&f, "fresh.shimbook");
       older = store_fixture_file (&f, "older.shimbook");
-      g_assert_true (shim_register_backup (f.reg, older, FALSE, NULL));
-      store_fixture_fill (&f);
+      put_file (older, empty_file);
       fault_vfs_arm (kind, n);
       fresh_done = shim_register_backup (f.reg, fresh, FALSE, NULL);
       older_done = shim_register_backup (f.reg, older, TRUE, NULL);
@@ -383,11 +406,14 @@ test_killed (void)
 int
 main (int argc, char **argv)
 {
+  int result;
+
   if (argc == 3 && strcmp (argv[1], "--writer") == 0)
     return run_writer (argv[2]);
   program = argv[0];
   g_test_init (&argc, &argv, NULL);
   fault_vfs_install ();
+  make_files ();
   g_test_add_data_func ("/store/faults/full", GINT_TO_POINTER (FAULT_FULL), test_sweep);
   g_test_add_data_func ("/store/faults/torn", GINT_TO_POINTER (FAULT_SHORT), test_sweep);
   g_test_add_data_func ("/store/faults/sync", GINT_TO_POINTER (FAULT_SYNC), test_sweep);
@@ -401,5 +427,8 @@ main (int argc, char **argv)
   g_test_add_data_func ("/store/faults/backup-torn", GINT_TO_POINTER (FAULT_SHORT), test_backup);
   g_test_add_func ("/store/faults/goes-on", test_goes_on);
   g_test_add_func ("/store/faults/killed", test_killed);
-  return g_test_run ();
+  result = g_test_run ();
+  g_bytes_unref (empty_file);
+  g_bytes_unref (filled_file);
+  return result;
 }
