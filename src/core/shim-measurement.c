@@ -24,6 +24,13 @@ static const char *const refusal_names[] = {
   [SHIM_REFUSAL_SHAKEN] = "shaken",
 };
 
+static const char *const marks_names[] = {
+  [SHIM_MARKS_OWN] = "own",
+  [SHIM_MARKS_CARRIED] = "carried",
+  [SHIM_MARKS_MOVED] = "moved",
+  [SHIM_MARKS_UNMATCHED] = "unmatched",
+};
+
 static const char *const far_side_names[] = {
   [SHIM_FAR_UNKNOWN] = "unknown",
   [SHIM_FAR_UP] = "up",
@@ -63,6 +70,40 @@ shim_refusal_from_name (const char *name, ShimRefusal *refusal)
   if (!shim_names_find (refusal_names, G_N_ELEMENTS (refusal_names), name, &index))
     return FALSE;
   *refusal = (ShimRefusal) index;
+  return TRUE;
+}
+
+/**
+ * shim_marks_origin_to_name:
+ * @marks: where marks come from
+ *
+ * Returns: (transfer none): "own", "carried", "moved" or "unmatched"
+ */
+const char *
+shim_marks_origin_to_name (ShimMarksOrigin marks)
+{
+  g_return_val_if_fail ((guint) marks < G_N_ELEMENTS (marks_names), "own");
+
+  return marks_names[marks];
+}
+
+/**
+ * shim_marks_origin_from_name:
+ * @name: (nullable): a name as from shim_marks_origin_to_name()
+ * @marks: (out): where marks come from
+ *
+ * Returns: whether @name is one
+ */
+gboolean
+shim_marks_origin_from_name (const char *name, ShimMarksOrigin *marks)
+{
+  guint index = 0;
+
+  g_return_val_if_fail (marks != NULL, FALSE);
+
+  if (!shim_names_find (marks_names, G_N_ELEMENTS (marks_names), name, &index))
+    return FALSE;
+  *marks = (ShimMarksOrigin) index;
   return TRUE;
 }
 
@@ -141,6 +182,7 @@ shim_measurement_new (void)
   self->offset_mm = self->offset_se_mm = self->common_se_mm = self->offset_bound_mm = NAN;
   self->depth_of_field_mm = self->coc_mm = self->mm_per_px = NAN;
   self->softness_px = self->blur_factor = NAN;
+  self->shift_x_px = self->shift_y_px = self->shift_se_px = self->shift_turn_deg = self->shift_growth = NAN;
   return self;
 }
 

@@ -30,6 +30,19 @@ typedef enum
 } ShimRefusal;
 
 /**
+ * ShimMarksOrigin:
+ *
+ * Where strip and target line of a frame come from.
+ */
+typedef enum
+{
+  SHIM_MARKS_OWN,       /* given for this frame, or found on it */
+  SHIM_MARKS_CARRIED,   /* carried over from another frame of the test */
+  SHIM_MARKS_MOVED,     /* likewise, but the camera or the ruler moved in between */
+  SHIM_MARKS_UNMATCHED, /* the marked frame shows something else: nothing could be carried over */
+} ShimMarksOrigin;
+
+/**
  * ShimMeasureRequest:
  *
  * What is known before a frame is measured. Numbers that are not known are NAN.
@@ -127,6 +140,12 @@ typedef struct
  * @blur_factor: measured over predicted growth of the blur circle (1 = as the f-number says)
  * @curve: (array length=n_curve): the blur curve for drawing
  * @n_curve: its number of points
+ * @marks: where strip and target line come from
+ * @shift_x_px: when carried over: what lay at the target line in the marked frame lies so much further right here …
+ * @shift_y_px: … and so much further down
+ * @shift_se_px: standard error of both
+ * @shift_turn_deg: and turned by this, clockwise
+ * @shift_growth: and grew by this share
  */
 typedef struct
 {
@@ -167,6 +186,13 @@ typedef struct
 
   ShimBlurPoint *curve;
   guint n_curve;
+
+  ShimMarksOrigin marks;
+  double shift_x_px;
+  double shift_y_px;
+  double shift_se_px;
+  double shift_turn_deg;
+  double shift_growth;
 } ShimMeasurement;
 
 void             shim_measure_request_init  (ShimMeasureRequest *request);
@@ -178,6 +204,8 @@ ShimMeasurement *shim_measurement_refuse    (ShimMeasurement *self, ShimRefusal 
 void             shim_measurement_warn      (ShimMeasurement *self, const char *format, ...) G_GNUC_PRINTF (2, 3);
 const char      *shim_refusal_to_name       (ShimRefusal refusal);
 gboolean         shim_refusal_from_name     (const char *name, ShimRefusal *refusal);
+const char      *shim_marks_origin_to_name   (ShimMarksOrigin marks);
+gboolean         shim_marks_origin_from_name (const char *name, ShimMarksOrigin *marks);
 const char      *shim_far_side_to_name      (ShimFarSide side);
 gboolean         shim_far_side_from_name    (const char *name, ShimFarSide *side);
 double           shim_measurement_reading_at (const ShimMeasurement *self, ShimPoint px);

@@ -8,6 +8,7 @@
 #include "shim-ctl-request.h"
 #include "shim-ctl.h"
 #include "shim-format.h"
+#include "shim-frame-carried.h"
 #include "shim-frame-measure.h"
 #include "shim-json.h"
 #include "shim-measurement-json.h"
@@ -18,7 +19,7 @@
 static void
 print_measurement (const char *file, const ShimMeasurement *measurement)
 {
-  g_autofree char *offset = NULL, *depth = NULL, *distance = NULL, *scale = NULL;
+  g_autofree char *offset = NULL, *depth = NULL, *distance = NULL, *scale = NULL, *carried = NULL;
 
   if (measurement->refusal != SHIM_REFUSAL_NONE)
     {
@@ -31,6 +32,9 @@ print_measurement (const char *file, const ShimMeasurement *measurement)
   scale = shim_format_number (measurement->mm_per_px, 3);
   g_print (_ ("%s: offset %s (%s), depth of field %s mm, distance %s, %s mm/px\n"), file, offset,
            measurement->offset_mm > 0.0 ? _ ("past the target") : _ ("in front of the target"), depth, distance, scale);
+  carried = shim_frame_carried_sentence (measurement);
+  if (carried != NULL)
+    g_print (_ ("  note: %s\n"), carried);
   for (guint i = 0; measurement->warnings != NULL && measurement->warnings[i] != NULL; i++)
     g_print (_ ("  note: %s\n"), measurement->warnings[i]);
 }
@@ -44,15 +48,17 @@ progress_cb (guint index, guint n_done, guint n_files, const ShimFrameResult *re
 }
 
 static int
-measure_files (ShimCtl *ctl, const ShimMeasureRequest *request, const char *const *files)
+measure_files (ShimCtl *ctl, const ShimMeasureRequest *request, gboolean carry, const char *const *files)
 {
+  GPtrArray *(*measure) (const char *const *, const ShimMeasureRequest *, ShimFrameProgressFunc, gpointer, GCancellable *) =
+    carry ? shim_frame_measure_series : shim_frame_measure_many;
   g_autoptr (GPtrArray) results = NULL;
   g_autoptr (JsonNode) node = json_node_new (JSON_NODE_ARRAY);
   g_autoptr (JsonArray) array = json_array_new ();
   gboolean show_progress = !ctl->json && files[1] != NULL && g_log_writer_supports_color (fileno (stderr));
   int status = SHIM_CTL_OK;
 
-  results = shim_frame_measure_many (files, request, show_progress ? progress_cb : NULL, NULL, NULL);
+  results = measure (files, request, show_progress ? progress_cb : NULL, NULL, NULL);
   for (guint i = 0; i < results->len; i++)
     {
       const ShimFrameResult *result = results->pdata[i];
@@ -76,13 +82,18 @@ static int
 run_measure (ShimCtl *ctl, int argc, char **argv)
 {
   ShimCtlRequest options = { 0 };
-  const GOptionEntry entries[] = { SHIM_CTL_REQUEST_ENTRIES (options), { NULL } };
+  gboolean carry = FALSE;
+  const GOptionEntry entries[] = {
+    SHIM_CTL_REQUEST_ENTRIES (options),
+    { "carry", 0, 0, G_OPTION_ARG_NONE, &carry, N_ ("The marks are those of the first file; carry them over to the others"), NULL },
+    { NULL },
+  };
   ShimMeasureRequest request;
   int status = SHIM_CTL_USAGE;
 
   if (shim_ctl_parse (ctl, entries, &argc, &argv) && shim_ctl_want_args (argv, argc, 1, -1)
       && shim_ctl_request_parse (&options, &request))
-    status = measure_files (ctl, &request, (const char *const *) argv + 1);
+    status = measure_files (ctl, &request, carry, (const char *const *) argv + 1);
   shim_ctl_request_clear (&options);
   return status;
 }
@@ -181,7 +192,7 @@ run_info (ShimCtl *ctl, int argc, char **argv)
 const ShimCtlCommand shim_ctl_photo_commands[] = {
   { "measure",
     "[--target X,Y] [--strip X1,Y1,X2,Y2,WIDTH] [--tick MM] [--angle DEG] [--far up|down|left|right] [--focal MM] "
-    "[--f-number N] [--distance MM] FILE…",
+    "[--f-number N] [--distance MM] [--carry] FILE…",
     N_ ("Measure the offset on photographs of a ruler"), run_measure },
   { "info", "FILE…", N_ ("Print what photographs say about themselves"), run_info },
   { NULL, NULL, NULL, NULL },

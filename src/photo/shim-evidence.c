@@ -15,6 +15,7 @@
 #include "shim-luma-reader.h"
 #include "shim-photo-error.h"
 #include "shim-photo-private.h"
+#include "shim-turn.h"
 
 /* The strip cut out as evidence is kept in the register for every frame: so much and no more. */
 #define EVIDENCE_MAX_BYTES 200000
@@ -50,30 +51,6 @@ evidence_rect (const ShimPhoto *photo, const ShimMeasurement *measurement, ShimR
   y1 = CLAMP (ceil (MAX (a.y, b.y) + reach), 0, height);
   *rect = (ShimRect) { (int) x0, (int) y0, (int) (x1 - x0), (int) (y1 - y0) };
   return rect->width > 0 && rect->height > 0;
-}
-
-/* Turns a piece of stored pixels upright. */
-static guint8 *
-turn_upright (const ShimPhoto *photo, const ShimChannelsBlock *block, const ShimRect *upright)
-{
-  ShimOrientation orientation = photo->metadata->orientation;
-  const guint8 *px = g_bytes_get_data (block->bytes, NULL);
-  guint8 *turned = g_malloc ((gsize) upright->width * upright->height * 3);
-
-  for (int y = 0; y < upright->height; y++)
-    for (int x = 0; x < upright->width; x++)
-      {
-        ShimPoint at = { upright->x + x + 0.5, upright->y + y + 0.5 };
-        ShimPoint from = shim_orientation_point_to_stored (orientation, photo->width, photo->height, at);
-        const guint8 *source = px + (gsize) ((int) from.y - block->rect.y) * block->stride
-                               + (gsize) ((int) from.x - block->rect.x) * 3;
-        guint8 *into = turned + ((gsize) y * upright->width + x) * 3;
-
-        into[0] = source[0];
-        into[1] = source[1];
-        into[2] = source[2];
-      }
-  return turned;
 }
 
 /* A compressor that is left by longjmp; see shim-jpeg.c for the rules. */
@@ -174,7 +151,8 @@ shim_frame_evidence (const char *path, const ShimMeasurement *measurement, GCanc
   if (block == NULL)
     return NULL;
 
-  rgb = turn_upright (photo, block, &upright);
+  rgb = shim_turn_pixels_upright (photo, g_bytes_get_data (block->bytes, NULL), &block->rect, block->stride, 3,
+                                  &upright);
   comment = g_strdup_printf (COMMENT_FORMAT, upright.x, upright.y, upright.width, upright.height,
                              photo->metadata->width_px, photo->metadata->height_px);
   for (int quality = EVIDENCE_QUALITY; quality >= EVIDENCE_LEAST_QUALITY; quality -= 15)

@@ -2,7 +2,8 @@
 #include "config.h"
 
 #include "shim-first-look.h"
-#include "shim-frame-measure.h"
+#include "shim-frame-carry.h"
+#include "shim-frame-measure-private.h"
 #include "shim-luma-reader.h"
 #include "shim-measure.h"
 #include "shim-photo-error.h"
@@ -82,41 +83,65 @@ measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two
                                   "No ruler was found in the picture. Draw the strip along its tick edge.");
 }
 
-static ShimMeasurement *
-measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two_threads, GCancellable *cancellable,
-               GError **error)
+/* (private): what is known of @photo in the end, in the stored frame: @request (nullable), then its metadata. */
+void
+_shim_frame_prepare (const ShimPhoto *photo, const ShimMeasureRequest *request, ShimMeasureRequest *known)
 {
-  ShimMeasureRequest known;
+  if (request != NULL)
+    *known = *request;
+  else
+    shim_measure_request_init (known);
+  shim_metadata_fill_request (photo->metadata, known);
+  shim_turn_request_to_stored (photo, known);
+}
+
+/* (private): measures by what _shim_frame_prepare() made; the result is upright. @decoded (nullable) is a piece that
+ * is decoded already, in which the strip may lie. */
+ShimMeasurement *
+_shim_frame_measure_known (ShimPhoto *photo, const ShimMeasureRequest *known, const ShimLumaBlock *decoded,
+                           gboolean two_threads, GCancellable *cancellable, GError **error)
+{
   ShimMeasurement *measurement;
   ShimRect rect;
+  ShimLuma luma;
 
-  if (request != NULL)
-    known = *request;
-  else
-    shim_measure_request_init (&known);
-  shim_metadata_fill_request (photo->metadata, &known);
-  shim_turn_request_to_stored (photo, &known);
-
-  if (!known.has_strip)
-    measurement = measure_found (photo, &known, two_threads, cancellable, error);
-  else if (shim_measure_rect (&known, photo->width, photo->height, &rect))
-    measurement = measure_piece (photo, &rect, NULL, &known, NULL, cancellable, error);
-  else
+  if (!known->has_strip)
+    measurement = measure_found (photo, known, two_threads, cancellable, error);
+  else if (!shim_measure_rect (known, photo->width, photo->height, &rect))
     measurement = refuse_outside ();
+  else if (decoded != NULL && shim_luma_block_get_part (decoded, &rect, &luma))
+    measurement = shim_measure_luma (&luma, known, NULL);
+  else
+    measurement = measure_piece (photo, &rect, NULL, known, NULL, cancellable, error);
   if (measurement != NULL)
     shim_turn_measurement_to_upright (photo, measurement);
   return measurement;
 }
 
 static ShimMeasurement *
-measure_path (const char *path, const ShimMeasureRequest *request, gboolean two_threads, ShimMetadata **metadata,
-              GCancellable *cancellable, GError **error)
+measure_photo (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two_threads, GCancellable *cancellable,
+               GError **error)
+{
+  ShimMeasureRequest known;
+
+  _shim_frame_prepare (photo, request, &known);
+  return _shim_frame_measure_known (photo, &known, NULL, two_threads, cancellable, error);
+}
+
+/* With an anchor, its marks are carried over. */
+static ShimMeasurement *
+measure_path (const char *path, const ShimMeasureRequest *request, const ShimFrameAnchor *anchor,
+              gboolean two_threads, ShimMetadata **metadata, GCancellable *cancellable, GError **error)
 {
   g_autoptr (ShimPhoto) photo = shim_photo_open (path, error);
 
   if (metadata != NULL)
     *metadata = photo != NULL ? shim_metadata_copy (photo->metadata) : NULL;
-  return photo != NULL ? measure_photo (photo, request, two_threads, cancellable, error) : NULL;
+  if (photo == NULL)
+    return NULL;
+  if (anchor != NULL)
+    return shim_frame_measure_carried (photo, anchor, request, cancellable, error);
+  return measure_photo (photo, request, two_threads, cancellable, error);
 }
 
 /**
@@ -162,7 +187,7 @@ shim_frame_measure (const char *path, const ShimMeasureRequest *request, ShimMet
   g_return_val_if_fail (path != NULL, NULL);
   g_return_val_if_fail (error == NULL || *error == NULL, NULL);
 
-  return measure_path (path, request, TRUE, metadata, cancellable, error);
+  return measure_path (path, request, NULL, TRUE, metadata, cancellable, error);
 }
 
 /**
@@ -185,6 +210,7 @@ typedef struct
 {
   const char *const *paths;
   const ShimMeasureRequest *request;
+  const ShimFrameAnchor *anchor;
   GPtrArray *results;
   guint n_done;
   ShimFrameProgressFunc progress;
@@ -200,8 +226,8 @@ measure_one (const Batch *batch, const char *path)
 
   if (g_cancellable_set_error_if_cancelled (batch->cancellable, &result->error))
     return result;
-  result->measurement = measure_path (path, batch->request, FALSE, &result->metadata, batch->cancellable,
-                                      &result->error);
+  result->measurement = measure_path (path, batch->request, batch->anchor, FALSE, &result->metadata,
+                                      batch->cancellable, &result->error);
   if (result->measurement == NULL && result->error->domain == SHIM_PHOTO_ERROR)
     result->measurement = shim_measurement_refuse (shim_measurement_new (), SHIM_REFUSAL_UNREADABLE, "%s",
                                                    result->error->message);
@@ -223,6 +249,28 @@ work (gpointer data, gpointer user_data)
   g_mutex_unlock (&batch->lock);
 }
 
+/* Those from @first on. */
+static void
+run_batch (Batch *batch, guint first)
+{
+  /* A pool that shares GLib's threads cannot fail to be made. */
+  GThreadPool *pool = g_thread_pool_new (work, batch, (int) g_get_num_processors (), FALSE, NULL);
+
+  for (guint i = first; i < batch->results->len; i++)
+    g_thread_pool_push (pool, GUINT_TO_POINTER (i + 1), NULL);
+  g_thread_pool_free (pool, FALSE, TRUE);
+}
+
+static void
+batch_init (Batch *batch)
+{
+  guint n_files = batch->paths != NULL ? g_strv_length ((char **) batch->paths) : 0;
+
+  batch->results = g_ptr_array_new_full (n_files, (GDestroyNotify) shim_frame_result_free);
+  g_ptr_array_set_size (batch->results, (int) n_files);
+  g_mutex_init (&batch->lock);
+}
+
 /**
  * shim_frame_measure_many:
  * @paths: (array zero-terminated=1): photographs
@@ -240,18 +288,63 @@ GPtrArray *
 shim_frame_measure_many (const char *const *paths, const ShimMeasureRequest *request, ShimFrameProgressFunc progress,
                          gpointer user_data, GCancellable *cancellable)
 {
-  Batch batch = { paths, request, NULL, 0, progress, user_data, cancellable, { 0 } };
-  guint n_files = paths != NULL ? g_strv_length ((char **) paths) : 0;
-  GThreadPool *pool;
+  Batch batch = { .paths = paths, .request = request, .progress = progress, .user_data = user_data,
+                  .cancellable = cancellable };
 
-  batch.results = g_ptr_array_new_full (n_files, (GDestroyNotify) shim_frame_result_free);
-  g_ptr_array_set_size (batch.results, (int) n_files);
-  g_mutex_init (&batch.lock);
-  /* A pool that shares GLib's threads cannot fail to be made. */
-  pool = g_thread_pool_new (work, &batch, (int) g_get_num_processors (), FALSE, NULL);
-  for (guint i = 0; i < n_files; i++)
-    g_thread_pool_push (pool, GUINT_TO_POINTER (i + 1), NULL);
-  g_thread_pool_free (pool, FALSE, TRUE);
+  batch_init (&batch);
+  run_batch (&batch, 0);
+  g_mutex_clear (&batch.lock);
+  return batch.results;
+}
+
+/* (nullable): the first frame with its marks, for the others; without marks there is nothing to carry over. */
+static ShimFrameAnchor *
+anchor_of_first (const Batch *batch)
+{
+  const ShimFrameResult *first = batch->results->pdata[0];
+  g_autoptr (GBytes) evidence = NULL;
+
+  if (first->measurement == NULL || first->measurement->refusal == SHIM_REFUSAL_UNREADABLE)
+    return NULL;
+  evidence = shim_frame_evidence (batch->paths[0], first->measurement, batch->cancellable, NULL);
+  return evidence != NULL ? shim_frame_anchor_new (evidence, first->measurement, NULL) : NULL;
+}
+
+/**
+ * shim_frame_measure_series:
+ * @paths: (array zero-terminated=1): photographs of one set-up
+ * @request: (nullable): what is known; strip, click and target line are those of the first
+ * @progress: (nullable) (scope call): called as each is done
+ * @user_data: for @progress
+ * @cancellable: (nullable): files not begun end with G_IO_ERROR_CANCELLED
+ *
+ * As shim_frame_measure_many(), but what is marked or found on the first frame is carried over to the others by how
+ * far the picture moved. Where the first shows no ruler, the others are measured as if each were alone, with @request.
+ *
+ * Returns: (transfer full) (element-type ShimFrameResult): a result for each file, in the order of @paths
+ */
+GPtrArray *
+shim_frame_measure_series (const char *const *paths, const ShimMeasureRequest *request,
+                           ShimFrameProgressFunc progress, gpointer user_data, GCancellable *cancellable)
+{
+  Batch batch = { .paths = paths, .request = request, .progress = progress, .user_data = user_data,
+                  .cancellable = cancellable };
+  g_autoptr (ShimFrameAnchor) anchor = NULL;
+  ShimMeasureRequest others;
+
+  batch_init (&batch);
+  if (batch.results->len > 0)
+    work (GUINT_TO_POINTER (1), &batch);
+  if (batch.results->len > 1 && (anchor = anchor_of_first (&batch)) != NULL)
+    {
+      shim_measure_request_init (&others);
+      if (request != NULL)
+        others = *request;
+      others.has_strip = others.has_click = others.has_target = FALSE;
+      batch.anchor = anchor;
+      batch.request = &others;
+    }
+  run_batch (&batch, 1);
   g_mutex_clear (&batch.lock);
   return batch.results;
 }

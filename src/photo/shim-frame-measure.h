@@ -45,6 +45,9 @@ ShimMeasurement *shim_frame_measure_photo (ShimPhoto *photo, const ShimMeasureRe
 GPtrArray       *shim_frame_measure_many  (const char *const *paths, const ShimMeasureRequest *request,
                                            ShimFrameProgressFunc progress, gpointer user_data,
                                            GCancellable *cancellable);
+GPtrArray       *shim_frame_measure_series (const char *const *paths, const ShimMeasureRequest *request,
+                                            ShimFrameProgressFunc progress, gpointer user_data,
+                                            GCancellable *cancellable);
 gboolean         shim_frame_measure_channels (ShimPhoto *photo, const ShimMeasureRequest *request,
                                               const ShimMeasurement *measurement, ShimMeasurement *channels[3],
                                               GCancellable *cancellable, GError **error);

@@ -190,6 +190,28 @@ shim_luma_stream (ShimPhoto *photo, int block_rows, ShimLumaRowsFunc func, gpoin
 }
 
 /**
+ * shim_luma_block_get_part:
+ * @self: a block
+ * @stored: a piece of the stored picture
+ * @luma: (out): its luma, which lives as long as @self
+ *
+ * Returns: whether all of the piece is in the block
+ */
+gboolean
+shim_luma_block_get_part (const ShimLumaBlock *self, const ShimRect *stored, ShimLuma *luma)
+{
+  const ShimRect *own = &self->luma.rect;
+
+  if (stored->x < own->x || stored->y < own->y || stored->x + stored->width > own->x + own->width
+      || stored->y + stored->height > own->y + own->height)
+    return FALSE;
+  *luma = self->luma;
+  luma->rect = *stored;
+  luma->px += (gsize) (stored->y - own->y) * self->luma.stride + (stored->x - own->x);
+  return TRUE;
+}
+
+/**
  * shim_luma_block_free:
  * @self: (nullable) (transfer full): luma with its memory
  */

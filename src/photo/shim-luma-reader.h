@@ -50,6 +50,7 @@ ShimLumaBlock     *shim_luma_read_rect     (ShimPhoto *photo, const ShimRect *st
                                             GError **error);
 ShimChannelsBlock *shim_luma_read_channels (ShimPhoto *photo, const ShimRect *stored, GCancellable *cancellable,
                                             GError **error);
+gboolean           shim_luma_block_get_part (const ShimLumaBlock *self, const ShimRect *stored, ShimLuma *luma);
 gboolean           shim_luma_stream        (ShimPhoto *photo, int block_rows, ShimLumaRowsFunc func,
                                             gpointer user_data, GCancellable *cancellable, GError **error);
 void               shim_luma_block_free    (ShimLumaBlock *self);

@@ -46,3 +46,36 @@ shim_turn_measurement_to_upright (const ShimPhoto *photo, ShimMeasurement *measu
   point_to_upright (photo, &measurement->sharp_px);
   measurement->far_side = shim_orientation_side_to_upright (photo->metadata->orientation, measurement->far_side);
 }
+
+/**
+ * shim_turn_pixels_upright:
+ * @photo: the photograph they are of
+ * @px: pixels of a piece of the stored picture
+ * @stored: which piece
+ * @stride: bytes from one row to the next
+ * @n_channels: bytes a pixel
+ * @upright: which piece of the upright picture is wanted, wholly inside @stored
+ *
+ * Returns: (transfer full): its pixels, row by row without gaps
+ */
+guint8 *
+shim_turn_pixels_upright (const ShimPhoto *photo, const guint8 *px, const ShimRect *stored, gsize stride,
+                          int n_channels, const ShimRect *upright)
+{
+  const ShimOrientation orientation = photo->metadata->orientation;
+  guint8 *turned = g_malloc ((gsize) upright->width * upright->height * n_channels);
+  guint8 *into = turned;
+
+  for (int y = 0; y < upright->height; y++)
+    for (int x = 0; x < upright->width; x++, into += n_channels)
+      {
+        const ShimPoint at = { upright->x + x + 0.5, upright->y + y + 0.5 };
+        const ShimPoint from = shim_orientation_point_to_stored (orientation, photo->width, photo->height, at);
+        const guint8 *source = px + (gsize) ((int) from.y - stored->y) * stride
+                               + (gsize) ((int) from.x - stored->x) * n_channels;
+
+        for (int k = 0; k < n_channels; k++)
+          into[k] = source[k];
+      }
+  return turned;
+}

@@ -24,6 +24,11 @@ static const Number numbers[] = {
   NUMBER (softness_px), NUMBER (blur_factor),
 };
 
+/* Of how the marks were carried over; measurements stored before that was done do not have them. */
+static const Number shift_numbers[] = {
+  NUMBER (shift_x_px), NUMBER (shift_y_px), NUMBER (shift_se_px), NUMBER (shift_turn_deg), NUMBER (shift_growth),
+};
+
 static const Number points[] = {
   NUMBER (target_px), NUMBER (sharp_px), NUMBER (strip_a_px), NUMBER (strip_b_px),
 };
@@ -119,7 +124,7 @@ set_map (JsonObject *object, const double map[3])
  * @file: (nullable): the file it was made of, as the user named it; %NULL leaves the member out
  *
  * Places are [x, y] in pixels of the upright picture. "status" is "measured" or "refused", "refusal" the name of the
- * refusal. The blur curve stands in columns of equal length.
+ * refusal, "marks" where strip and target line come from. The blur curve stands in columns of equal length.
  *
  * Returns: (transfer full): the object
  */
@@ -141,6 +146,10 @@ shim_measurement_to_json (const ShimMeasurement *self, const char *file)
     json_object_set_member (object, points[i].name, point_node (G_STRUCT_MEMBER (ShimPoint, self, points[i].offset)));
   for (guint i = 0; i < G_N_ELEMENTS (numbers); i++)
     json_object_set_member (object, numbers[i].name, number_node (G_STRUCT_MEMBER (double, self, numbers[i].offset)));
+  json_object_set_string_member (object, "marks", shim_marks_origin_to_name (self->marks));
+  for (guint i = 0; i < G_N_ELEMENTS (shift_numbers); i++)
+    json_object_set_member (object, shift_numbers[i].name,
+                            number_node (G_STRUCT_MEMBER (double, self, shift_numbers[i].offset)));
   json_object_set_boolean_member (object, "angle_measured", self->angle_measured);
   json_object_set_boolean_member (object, "distance_measured", self->distance_measured);
   json_object_set_string_member (object, "far_side", shim_far_side_to_name (self->far_side));
@@ -316,6 +325,20 @@ words_from_json (ShimMeasurement *self, JsonObject *object, GError **error)
   return TRUE;
 }
 
+static gboolean
+shift_from_json (ShimMeasurement *self, JsonObject *object, GError **error)
+{
+  if (!json_object_has_member (object, "marks"))
+    return TRUE;
+  if (!shim_marks_origin_from_name (text_member (object, "marks"), &self->marks))
+    return fail (error, "marks");
+  for (guint i = 0; i < G_N_ELEMENTS (shift_numbers); i++)
+    if (!number_from_node (json_object_get_member (object, shift_numbers[i].name),
+                           &G_STRUCT_MEMBER (double, self, shift_numbers[i].offset)))
+      return fail (error, shift_numbers[i].name);
+  return TRUE;
+}
+
 /**
  * shim_measurement_from_json:
  * @object: what shim_measurement_to_json() made
@@ -330,7 +353,7 @@ shim_measurement_from_json (JsonObject *object, GError **error)
 
   g_return_val_if_fail (object != NULL, NULL);
 
-  if (!words_from_json (self, object, error))
+  if (!words_from_json (self, object, error) || !shift_from_json (self, object, error))
     return NULL;
   for (guint i = 0; i < G_N_ELEMENTS (points); i++)
     if (!point_from_node (json_object_get_member (object, points[i].name),

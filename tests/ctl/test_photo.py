@@ -47,6 +47,16 @@ class Measure(CtlCase):
         return [self.write("half.jpg", data[:len(data) // 2]), self.write("empty.jpg", b""), self.write("picture.jpg", PNG),
                 self.write("text.jpg", "not a picture\n"), self.path("missing.jpg"), self.folder]
 
+    def test_marks_are_carried_over(self):
+        copy = self.path("copy.jpg")
+        shutil.copy(self.frame, copy)
+        [first, second] = self.run_ctl("measure", "--json", "--carry", "--target", self.target, self.frame, copy).json
+        self.assertEqual([(f["marks"], f["status"]) for f in (first, second)], [("own", "measured"), ("carried", "measured")])
+        self.assertIsNone(first["shift_x_px"])
+        self.assertAlmostEqual(second["shift_x_px"], 0.0, delta=0.02)
+        self.assertAlmostEqual(second["shift_y_px"], 0.0, delta=0.02)
+        self.assertAlmostEqual(second["offset_mm"], first["offset_mm"], delta=first["offset_se_mm"])
+
     def test_known_offset(self):
         [frame] = self.measure(self.frame)
         self.assertLessEqual(MEASURE_KEYS, set(frame))

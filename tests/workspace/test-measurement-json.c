@@ -27,6 +27,9 @@ make_measured (void)
   self->target_px = (ShimPoint) { 3000.0, 2000.5 };
   self->sharp_px = (ShimPoint) { 3001.0, 2033.1 };
   shim_measurement_warn (self, "The strip is “dark” at %d %%.", 40);
+  self->marks = SHIM_MARKS_CARRIED;
+  self->shift_x_px = 0.1;
+  self->shift_y_px = -1.0 / 3.0;
   self->n_curve = 2;
   self->curve = g_new0 (ShimBlurPoint, 2);
   self->curve[0] = (ShimBlurPoint) { 1.5, 20.0, 0.25, 0.02, 0.26, TRUE };
@@ -54,12 +57,34 @@ test_round_trip (void)
   g_assert_false (after->distance_measured);
   g_assert_cmpint (after->far_side, ==, SHIM_FAR_UP);
   g_assert_cmpstr (after->warnings[0], ==, "The strip is “dark” at 40 %.");
+  g_assert_cmpint (after->marks, ==, SHIM_MARKS_CARRIED);
+  g_assert_cmpfloat (after->shift_y_px, ==, -1.0 / 3.0);
+  g_assert_true (isnan (after->shift_se_px));
   g_assert_cmpuint (after->n_curve, ==, 2);
   g_assert_cmpfloat (after->curve[0].model, ==, 0.26);
   g_assert_true (isnan (after->curve[1].contrast));
   g_assert_true (after->curve[0].used);
   again = shim_measurement_to_details (after);
   g_assert_cmpstr (again, ==, details);
+}
+
+/* Stored before marks were carried over. */
+static void
+test_older (void)
+{
+  g_autoptr (ShimMeasurement) before = make_measured ();
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimMeasurement) after = NULL;
+  JsonObject *object = shim_measurement_to_json (before, NULL);
+
+  json_object_remove_member (object, "marks");
+  json_object_remove_member (object, "shift_x_px");
+  json_object_remove_member (object, "shift_y_px");
+  after = shim_measurement_from_json (object, &error);
+  json_object_unref (object);
+  g_assert_no_error (error);
+  g_assert_cmpint (after->marks, ==, SHIM_MARKS_OWN);
+  g_assert_true (isnan (after->shift_x_px));
 }
 
 static void
@@ -95,6 +120,8 @@ test_damaged (void)
     { "\"used\":[true", "\"used\":[1" },
     { "\"warnings\":[", "\"warnings\":[3," },
     { "\"far_side\":\"up\"", "\"far_side\":null" },
+    { "\"marks\":\"carried\"", "\"marks\":\"lent\"" },
+    { "\"shift_x_px\":0.1", "\"shift_x_px\":true" },
   };
   g_autoptr (ShimMeasurement) good = make_measured ();
   g_autofree char *details = shim_measurement_to_details (good);
@@ -117,6 +144,7 @@ main (int argc, char *argv[])
 {
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/workspace/measurement-json/round-trip", test_round_trip);
+  g_test_add_func ("/workspace/measurement-json/older", test_older);
   g_test_add_func ("/workspace/measurement-json/refused", test_refused);
   g_test_add_func ("/workspace/measurement-json/damaged", test_damaged);
   return g_test_run ();
