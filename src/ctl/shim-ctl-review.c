@@ -154,9 +154,76 @@ run_read (ShimCtl *ctl, int argc, char **argv)
   return SHIM_CTL_OK;
 }
 
+static void
+print_reading (ShimReading *reading)
+{
+  g_autofree char *offset = shim_format_signed_error (reading->offset_mm, reading->offset_se_mm, "mm");
+
+  if (reading->reason != NULL)
+    g_print (_ ("%s: refused (%s). %s\n"), reading->frame, reading->refusal, reading->reason);
+  else
+    g_print (_ ("%s: offset %s\n"), reading->frame, offset);
+}
+
+/* The marked frame first, then those that its marks were carried over to. */
+static void
+print_marked (ShimCtl *ctl, ShimReading *marked, GPtrArray *carried)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+
+  json_builder_begin_array (builder);
+  shim_json_add_record (builder, SHIM_RECORD (marked));
+  for (guint i = 0; i < carried->len; i++)
+    shim_json_add_record (builder, g_ptr_array_index (carried, i));
+  json_builder_end_array (builder);
+  if (ctl->json)
+    {
+      shim_ctl_print_built (builder);
+      return;
+    }
+  print_reading (marked);
+  for (guint i = 0; i < carried->len; i++)
+    print_reading (g_ptr_array_index (carried, i));
+}
+
+static int
+mark_frame (ShimCtl *ctl, const char *frame, const ShimMeasureRequest *request)
+{
+  g_autoptr (ShimReading) marked = NULL;
+  g_autoptr (GPtrArray) carried = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  marked = shim_ops_frames_remeasure (ctl->reg, frame, request, NULL, &error);
+  if (marked != NULL)
+    carried = shim_ops_frames_carry (ctl->reg, frame, NULL, &error);
+  if (carried == NULL)
+    return shim_ctl_fail (error);
+  print_marked (ctl, marked, carried);
+  return SHIM_CTL_OK;
+}
+
+static int
+run_mark (ShimCtl *ctl, int argc, char **argv)
+{
+  ShimCtlRequest options = { 0 };
+  const GOptionEntry entries[] = { SHIM_CTL_REQUEST_ENTRIES (options), { NULL } };
+  ShimMeasureRequest request;
+  int status = SHIM_CTL_USAGE;
+
+  if (shim_ctl_parse (ctl, entries, &argc, &argv) && shim_ctl_want_args (argv, argc, 1, 1)
+      && shim_ctl_request_parse (&options, &request))
+    status = mark_frame (ctl, argv[1], &request);
+  shim_ctl_request_clear (&options);
+  return status;
+}
+
 const ShimCtlCommand shim_ctl_review_commands[] = {
   { "frames", "TEST", N_ ("List the frames of a test with their ids and offsets"), run_frames },
   { "read", "--target X,Y --sharp X,Y [--error MM] FRAME", N_ ("Read a stored frame by eye; both readings are kept"), run_read },
+  { "mark", "[options of measure] FRAME",
+    N_ ("Mark target line or strip on a stored frame, measure it, and carry the marks over to the others of its test"), run_mark },
   { "leave-out", "[--reason TEXT] FRAME", N_ ("Leave a frame out of its round"), run_leave_out },
   { "count", "[--reason TEXT] FRAME", N_ ("Let a frame count that was left out"), run_count },
   { NULL, NULL, NULL, NULL },

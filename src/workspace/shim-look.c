@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#include "shim-frame-measure.h"
+#include "shim-frame-carry.h"
 #include "shim-look.h"
 
 /**
@@ -30,66 +30,115 @@ fill_in (double *value, double fallback)
     *value = fallback;
 }
 
-static void
-drop_marks (ShimMeasureRequest *request)
-{
-  request->has_strip = FALSE;
-  request->has_target = FALSE;
-  request->strip_width_px = NAN;
-}
-
-/* Marks carried over from another frame that do not lie on the ruler here say that the camera moved, or that there is
- * no ruler here. */
-static gboolean
-marks_are_off (const ShimMeasurement *measurement)
-{
-  return measurement->refusal == SHIM_REFUSAL_MOVED || measurement->refusal == SHIM_REFUSAL_NO_RULER
-         || measurement->refusal == SHIM_REFUSAL_TOO_FEW_TICKS;
-}
-
-/* Without the marks the program finds ruler and target by itself, or it does not: then the first refusal says more.
+/**
+ * shim_look_plan_clear:
+ * @self: a plan; what it owns is freed
  */
-static void
-try_without_marks (ShimPhoto *photo, ShimMeasureRequest *request, ShimMeasurement **measurement,
-                   GCancellable *cancellable)
+void
+shim_look_plan_clear (ShimLookPlan *self)
 {
-  g_autoptr (ShimMeasurement) anew = NULL;
+  g_clear_pointer (&self->marks, shim_measurement_free);
+  g_clear_pointer (&self->marked_path, g_free);
+  g_clear_pointer (&self->marked_evidence, g_bytes_unref);
+}
 
-  drop_marks (request);
-  anew = shim_frame_measure_photo (photo, request, cancellable, NULL);
-  if (anew == NULL || anew->refusal != SHIM_REFUSAL_NONE)
-    return;
-  shim_measurement_warn (
-      anew,
-      "The marks of the frame before did not fit any more: the camera or the ruler moved. They were found anew.");
-  shim_measurement_free (*measurement);
-  *measurement = g_steal_pointer (&anew);
+/* (nullable): the frame whose marks are carried over. Without a picture of it nothing can be compared. */
+static ShimFrameAnchor *
+open_anchor (const ShimLookPlan *plan, GCancellable *cancellable)
+{
+  g_autoptr (GBytes) evidence = NULL;
+
+  if (plan->marks == NULL)
+    return NULL;
+  if (plan->marked_evidence != NULL)
+    evidence = g_bytes_ref (plan->marked_evidence);
+  else
+    evidence = shim_frame_evidence (plan->marked_path, plan->marks, cancellable, NULL);
+  return evidence != NULL ? shim_frame_anchor_new (evidence, plan->marks, NULL) : NULL;
+}
+
+/* The marks as they lie on the other frame. */
+static ShimMeasurement *
+measure_unmoved (ShimPhoto *photo, const ShimLookPlan *plan, const ShimMeasureRequest *given, GCancellable *cancellable,
+                 GError **error)
+{
+  ShimMeasureRequest request = *given;
+  ShimMeasurement *measurement;
+
+  if (!request.has_strip && !request.has_click)
+    {
+      request.has_strip = TRUE;
+      request.strip_a_px = plan->marks->strip_a_px;
+      request.strip_b_px = plan->marks->strip_b_px;
+    }
+  if (!request.has_target && isfinite (plan->marks->target_px.x))
+    {
+      request.has_target = TRUE;
+      request.target_px = plan->marks->target_px;
+    }
+  measurement = shim_frame_measure_photo (photo, &request, cancellable, error);
+  if (measurement != NULL)
+    {
+      measurement->marks = SHIM_MARKS_CARRIED;
+      shim_measurement_warn (measurement, "Nothing is left of the photograph that was marked, so that its marks were "
+                                          "carried over unmoved. See that the target line is in its place.");
+    }
+  return measurement;
 }
 
 static ShimMeasurement *
-measure (ShimPhoto *photo, const ShimLookPlan *plan, GCancellable *cancellable, GError **error)
+measure_once (ShimPhoto *photo, const ShimLookPlan *plan, const ShimFrameAnchor *anchor,
+              const ShimMeasureRequest *request, GCancellable *cancellable, GError **error)
+{
+  if (anchor != NULL)
+    return shim_frame_measure_carried (photo, anchor, request, cancellable, error);
+  if (plan->marks != NULL)
+    return measure_unmoved (photo, plan, request, cancellable, error);
+  return shim_frame_measure_photo (photo, request, cancellable, error);
+}
+
+static ShimMeasurement *
+measure (ShimPhoto *photo, const ShimLookPlan *plan, const ShimFrameAnchor *anchor, GCancellable *cancellable,
+         GError **error)
 {
   const ShimMetadata *metadata = shim_photo_get_metadata (photo);
   ShimMeasureRequest request = plan->request;
-  g_autoptr (ShimMeasurement) measurement = NULL;
+  ShimMeasurement *measurement;
 
   if (isnan (metadata->focal_length_mm))
     fill_in (&request.focal_mm, plan->focal_mm);
   if (isnan (metadata->f_number))
     fill_in (&request.f_number, plan->f_number);
-  measurement = shim_frame_measure_photo (photo, &request, cancellable, error);
-  if (measurement == NULL)
+  measurement = measure_once (photo, plan, anchor, &request, cancellable, error);
+  if (measurement == NULL || measurement->refusal != SHIM_REFUSAL_NEEDS_GEOMETRY || isfinite (request.distance_mm)
+      || isnan (plan->distance_mm))
+    return measurement;
+  request.distance_mm = plan->distance_mm;
+  shim_measurement_free (measurement);
+  return measure_once (photo, plan, anchor, &request, cancellable, error);
+}
+
+static ShimLook *
+take (const char *path, const ShimLookPlan *plan, const ShimFrameAnchor *anchor, GCancellable *cancellable,
+      GError **error)
+{
+  g_autoptr (ShimPhoto) photo = shim_photo_open (path, error);
+  g_autoptr (ShimLook) look = NULL;
+
+  if (photo == NULL)
     return NULL;
-  if (measurement->refusal == SHIM_REFUSAL_NEEDS_GEOMETRY && isnan (request.distance_mm)
-      && isfinite (plan->distance_mm))
-    {
-      request.distance_mm = plan->distance_mm;
-      shim_measurement_free (measurement);
-      measurement = shim_frame_measure_photo (photo, &request, cancellable, error);
-    }
-  if (measurement != NULL && plan->marks_carried && marks_are_off (measurement))
-    try_without_marks (photo, &request, &measurement, cancellable);
-  return g_steal_pointer (&measurement);
+  look = g_new0 (ShimLook, 1);
+  look->path = g_canonicalize_filename (path, NULL);
+  look->metadata = shim_metadata_copy (shim_photo_get_metadata (photo));
+  look->sha256 = shim_frame_checksum (path, cancellable, error);
+  if (look->sha256 == NULL)
+    return NULL;
+  look->measurement = measure (photo, plan, anchor, cancellable, error);
+  if (look->measurement == NULL)
+    return NULL;
+  if (isfinite (look->measurement->strip_a_px.x))
+    look->evidence = shim_frame_evidence (path, look->measurement, cancellable, NULL);
+  return g_steal_pointer (&look);
 }
 
 /**
@@ -107,26 +156,12 @@ measure (ShimPhoto *photo, const ShimLookPlan *plan, GCancellable *cancellable, 
 ShimLook *
 shim_look_take (const char *path, const ShimLookPlan *plan, GCancellable *cancellable, GError **error)
 {
-  g_autoptr (ShimPhoto) photo = NULL;
-  g_autoptr (ShimLook) look = NULL;
+  g_autoptr (ShimFrameAnchor) anchor = NULL;
 
   g_return_val_if_fail (path != NULL && plan != NULL, NULL);
 
-  photo = shim_photo_open (path, error);
-  if (photo == NULL)
-    return NULL;
-  look = g_new0 (ShimLook, 1);
-  look->path = g_canonicalize_filename (path, NULL);
-  look->metadata = shim_metadata_copy (shim_photo_get_metadata (photo));
-  look->sha256 = shim_frame_checksum (path, cancellable, error);
-  if (look->sha256 == NULL)
-    return NULL;
-  look->measurement = measure (photo, plan, cancellable, error);
-  if (look->measurement == NULL)
-    return NULL;
-  if (isfinite (look->measurement->strip_a_px.x))
-    look->evidence = shim_frame_evidence (path, look->measurement, cancellable, NULL);
-  return g_steal_pointer (&look);
+  anchor = open_anchor (plan, cancellable);
+  return take (path, plan, anchor, cancellable, error);
 }
 
 /* --- many at once --- */
@@ -142,6 +177,7 @@ typedef struct
 {
   const char *const *paths;
   const ShimLookPlan *plan;
+  const ShimFrameAnchor *anchor;
   GCancellable *cancellable;
   GAsyncQueue *taken;
 } Batch;
@@ -155,7 +191,7 @@ take_one (gpointer data, gpointer user_data)
 
   taken->index = GPOINTER_TO_UINT (data) - 1;
   if (!g_cancellable_set_error_if_cancelled (batch->cancellable, &taken->error))
-    taken->look = shim_look_take (batch->paths[taken->index], batch->plan, batch->cancellable, &taken->error);
+    taken->look = take (batch->paths[taken->index], batch->plan, batch->anchor, batch->cancellable, &taken->error);
   g_async_queue_push (batch->taken, taken);
 }
 
@@ -183,7 +219,9 @@ shim_look_take_many (const char *const *paths, const ShimLookPlan *plan, ShimLoo
                      GCancellable *cancellable)
 {
   const guint n = g_strv_length ((char **) paths);
-  Batch batch = { .paths = paths, .plan = plan, .cancellable = cancellable, .taken = g_async_queue_new () };
+  g_autoptr (ShimFrameAnchor) anchor = open_anchor (plan, cancellable);
+  Batch batch = { .paths = paths, .plan = plan, .anchor = anchor, .cancellable = cancellable,
+                  .taken = g_async_queue_new () };
   g_autofree Taken **waiting = g_new0 (Taken *, n + 1);
   GThreadPool *pool;
   guint next = 0;

@@ -33,7 +33,9 @@ typedef struct
  * @focal_mm: taken where the photograph does not say
  * @f_number: taken where the photograph does not say
  * @distance_mm: taken where the picture does not show it
- * @marks_carried: whether target and strip in @request come from another frame, so that they may be dropped when the camera moved
+ * @marks: (nullable) (owned): of another frame of the test: where strip and target line lie there, to be carried over
+ * @marked_path: (nullable) (owned): that frame's photograph
+ * @marked_evidence: (nullable) (owned): its evidence; where there is none it is cut from the photograph
  *
  * How a photograph is looked at.
  */
@@ -43,7 +45,9 @@ typedef struct
   double focal_mm;
   double f_number;
   double distance_mm;
-  gboolean marks_carried;
+  ShimMeasurement *marks;
+  char *marked_path;
+  GBytes *marked_evidence;
 } ShimLookPlan;
 
 /**
@@ -61,7 +65,9 @@ ShimLook *shim_look_take      (const char *path, const ShimLookPlan *plan, GCanc
 void      shim_look_take_many (const char *const *paths, const ShimLookPlan *plan, ShimLookFunc func, gpointer user_data,
                                GCancellable *cancellable);
 void      shim_look_free      (ShimLook *self);
+void      shim_look_plan_clear (ShimLookPlan *self);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimLook, shim_look_free)
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (ShimLookPlan, shim_look_plan_clear)
 
 G_END_DECLS

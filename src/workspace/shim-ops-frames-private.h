@@ -25,6 +25,9 @@ typedef gpointer (*ShimOnRegister) (ShimRegisterFunc func, gpointer data, GCance
 
 gpointer         _shim_ops_run_here    (ShimRegisterFunc func, gpointer data, GCancellable *cancellable, GError **error, gpointer reg);
 ShimMeasurement *_shim_ops_find_marks  (const ShimTestTree *tree, const char *frame);
+gboolean         _shim_ops_gives_marks  (const ShimMeasureRequest *given);
+gboolean         _shim_ops_has_marks    (ShimReading *reading);
+GPtrArray       *_shim_ops_find_followers (const ShimTestTree *tree, const char *marked);
 gboolean         _shim_ops_make_plan   (ShimRegister *reg, const char *test, const char *frame, const ShimMeasureRequest *given,
                                         ShimLookPlan *plan, GError **error);
 ShimReading     *_shim_ops_new_reading (ShimRegister *reg, const char *frame, const char *method, const ShimMeasurement *measurement);
@@ -34,5 +37,7 @@ GPtrArray   *_shim_ops_frames_add       (ShimOnRegister run, gpointer run_data, 
                                          GCancellable *cancellable, GError **error);
 ShimReading *_shim_ops_frames_remeasure (ShimOnRegister run, gpointer run_data, const char *frame,
                                          const ShimMeasureRequest *given, GCancellable *cancellable, GError **error);
+GPtrArray   *_shim_ops_frames_carry     (ShimOnRegister run, gpointer run_data, const char *frame, GCancellable *cancellable,
+                                         GError **error);
 
 G_END_DECLS

@@ -30,161 +30,6 @@ shim_added_frame_free (ShimAddedFrame *self)
   g_free (self);
 }
 
-/* --- how to look --- */
-
-static ShimMeasurement *
-measurement_of (ShimReading *reading)
-{
-  if (reading == NULL || reading->details == NULL)
-    return NULL;
-  return shim_measurement_from_details (reading->details, NULL);
-}
-
-/* (transfer full) (nullable): the newer of a frame's readings that tells where the ruler lies. */
-static ShimMeasurement *
-marks_of_frame (const ShimTestFrame *frame)
-{
-  ShimReading *first = frame->eye, *second = frame->program;
-  ShimMeasurement *measurement;
-
-  if (first == NULL || (second != NULL && g_strcmp0 (second->read_at, first->read_at) > 0))
-    {
-      first = frame->program;
-      second = frame->eye;
-    }
-  measurement = measurement_of (first);
-  if (measurement != NULL && isfinite (measurement->strip_a_px.x))
-    return measurement;
-  g_clear_pointer (&measurement, shim_measurement_free);
-  measurement = measurement_of (second);
-  if (measurement != NULL && isfinite (measurement->strip_a_px.x))
-    return measurement;
-  g_clear_pointer (&measurement, shim_measurement_free);
-  return NULL;
-}
-
-/* (transfer full) (nullable): the marks to go by: those of @frame itself, else of the frame that came in last. */
-ShimMeasurement *
-_shim_ops_find_marks (const ShimTestTree *tree, const char *frame)
-{
-  g_autoptr (ShimMeasurement) newest = NULL;
-
-  for (guint i = tree->rounds->len; i-- > 0;)
-    {
-      const ShimTestRound *round = g_ptr_array_index (tree->rounds, i);
-
-      for (guint k = round->frames->len; k-- > 0;)
-        {
-          const ShimTestFrame *candidate = g_ptr_array_index (round->frames, k);
-          const gboolean is_own = g_strcmp0 (shim_record_get_id (SHIM_RECORD (candidate->frame)), frame) == 0;
-          g_autoptr (ShimMeasurement) marks = NULL;
-
-          if (newest != NULL && !is_own)
-            continue;
-          marks = marks_of_frame (candidate);
-          if (marks != NULL && (is_own || frame == NULL))
-            return g_steal_pointer (&marks);
-          if (marks != NULL)
-            newest = g_steal_pointer (&marks);
-        }
-    }
-  return g_steal_pointer (&newest);
-}
-
-static void
-carry_marks (const ShimMeasurement *marks, ShimMeasureRequest *request)
-{
-  request->has_strip = TRUE;
-  request->strip_a_px = marks->strip_a_px;
-  request->strip_b_px = marks->strip_b_px;
-  request->strip_width_px = marks->strip_width_px;
-  request->far_side = marks->far_side;
-  request->has_target = isfinite (marks->target_px.x);
-  request->target_px = marks->target_px;
-}
-
-static void
-put_given (const ShimMeasureRequest *given, ShimMeasureRequest *request)
-{
-  const gsize numbers[] = {
-    G_STRUCT_OFFSET (ShimMeasureRequest, tick_mm), G_STRUCT_OFFSET (ShimMeasureRequest, angle_deg),
-    G_STRUCT_OFFSET (ShimMeasureRequest, focal_mm), G_STRUCT_OFFSET (ShimMeasureRequest, f_number),
-    G_STRUCT_OFFSET (ShimMeasureRequest, distance_mm), G_STRUCT_OFFSET (ShimMeasureRequest, pixel_pitch_mm),
-    G_STRUCT_OFFSET (ShimMeasureRequest, coc_mm), G_STRUCT_OFFSET (ShimMeasureRequest, strip_width_px),
-  };
-
-  if (given->has_strip)
-    {
-      request->has_strip = TRUE;
-      request->strip_a_px = given->strip_a_px;
-      request->strip_b_px = given->strip_b_px;
-    }
-  if (given->has_target)
-    {
-      request->has_target = TRUE;
-      request->target_px = given->target_px;
-    }
-  if (given->has_click)
-    {
-      request->has_strip = given->has_strip;
-      request->has_click = TRUE;
-      request->click_px = given->click_px;
-    }
-  if (given->far_side != SHIM_FAR_UNKNOWN)
-    request->far_side = given->far_side;
-  for (guint i = 0; i < G_N_ELEMENTS (numbers); i++)
-    if (!isnan (G_STRUCT_MEMBER (double, given, numbers[i])))
-      G_STRUCT_MEMBER (double, request, numbers[i]) = G_STRUCT_MEMBER (double, given, numbers[i]);
-}
-
-gboolean
-_shim_ops_make_plan (ShimRegister *reg, const char *test, const char *frame, const ShimMeasureRequest *given,
-                     ShimLookPlan *plan, GError **error)
-{
-  g_autoptr (ShimTestTree) tree = shim_register_test_tree (reg, test, error);
-  g_autoptr (ShimMeasurement) marks = NULL;
-
-  if (tree == NULL)
-    return FALSE;
-  shim_measure_request_init (&plan->request);
-  plan->request.angle_deg = tree->test->angle_deg;
-  plan->request.tick_mm = tree->test->tick_mm;
-  plan->request.coc_mm = tree->test->coc_mm;
-  plan->focal_mm = tree->test->focal_mm;
-  plan->f_number = tree->test->f_number;
-  plan->distance_mm = tree->test->distance_mm;
-  marks = _shim_ops_find_marks (tree, frame);
-  if (marks != NULL)
-    carry_marks (marks, &plan->request);
-  plan->marks_carried = marks != NULL;
-  if (given == NULL)
-    return TRUE;
-  put_given (given, &plan->request);
-  if (given->has_strip || given->has_target || given->has_click)
-    plan->marks_carried = FALSE;
-  return TRUE;
-}
-
-/**
- * shim_ops_frames_plan:
- * @reg: a register
- * @test: id of a test
- * @given: (nullable): what is known beyond that
- * @plan: (out): how to look at the test's next frame: what @given says, then the marks of the frame that came in
- * last, then the test
- * @error: a #ShimStoreError
- *
- * Returns: whether there is a plan
- */
-gboolean
-shim_ops_frames_plan (ShimRegister *reg, const char *test, const ShimMeasureRequest *given, ShimLookPlan *plan,
-                      GError **error)
-{
-  g_return_val_if_fail (reg != NULL && test != NULL && plan != NULL, FALSE);
-
-  return _shim_ops_make_plan (reg, test, NULL, given, plan, error);
-}
-
 /* --- storing --- */
 
 ShimReading *
@@ -352,6 +197,7 @@ typedef struct
 {
   const char *round;
   const ShimMarks *marks;
+  const ShimMeasureRequest *given;
   ShimLookPlan plan;
   const ShimLook *look;
 } RegisterWork;
@@ -364,8 +210,7 @@ plan_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError *
 
   if (round == NULL)
     return NULL;
-  return GINT_TO_POINTER (_shim_ops_make_plan (
-      reg, round->test, NULL, work->marks != NULL ? work->marks->request : NULL, &work->plan, error));
+  return GINT_TO_POINTER (_shim_ops_make_plan (reg, round->test, NULL, work->given, &work->plan, error));
 }
 
 static gpointer
@@ -401,7 +246,7 @@ looked (guint index, ShimLook *look, const GError *error, gpointer user_data)
   if (added == NULL)
     {
       added = g_new0 (ShimAddedFrame, 1);
-      added->path = g_canonicalize_filename (adding->paths[index], NULL);
+      added->path = g_canonicalize_filename (adding->paths[adding->added->len], NULL);
       added->error = g_steal_pointer (&local_error);
     }
   g_ptr_array_add (adding->added, added);
@@ -409,11 +254,49 @@ looked (guint index, ShimLook *look, const GError *error, gpointer user_data)
     adding->progress (added, adding->added->len, adding->n_paths, adding->progress_data);
 }
 
+/* Looks at the next frames by what the test holds of marks by now. */
+static gboolean
+add_some (Adding *adding, const char *const *paths, const ShimMeasureRequest *given, GCancellable *cancellable,
+          GError **error)
+{
+  gboolean planned;
+
+  adding->work.given = given;
+  planned = adding->run (plan_func, &adding->work, cancellable, error, adding->run_data) != NULL;
+  if (planned)
+    shim_look_take_many (paths, &adding->work.plan, looked, adding, cancellable);
+  shim_look_plan_clear (&adding->work.plan);
+  return planned;
+}
+
+/* Marks are given as they lie on the first frame. The others get them carried over from the first that took them. */
+static gboolean
+add_with_marks (Adding *adding, const ShimMeasureRequest *given, GCancellable *cancellable, GError **error)
+{
+  ShimMeasureRequest others = *given;
+  gboolean marked = FALSE;
+  guint n = 0;
+
+  for (; n < adding->n_paths && !marked; n++)
+    {
+      const char *one[] = { adding->paths[n], NULL };
+      const ShimAddedFrame *added;
+
+      if (!add_some (adding, one, given, cancellable, error))
+        return FALSE;
+      added = g_ptr_array_index (adding->added, n);
+      marked = added->reading != NULL && _shim_ops_has_marks (added->reading);
+    }
+  others.has_strip = others.has_target = others.has_click = FALSE;
+  return n == adding->n_paths || add_some (adding, adding->paths + n, &others, cancellable, error);
+}
+
 GPtrArray *
 _shim_ops_frames_add (ShimOnRegister run, gpointer run_data, const char *round, const char *const *paths,
                       const ShimMarks *marks, ShimAddedFunc progress, gpointer progress_data,
                       GCancellable *cancellable, GError **error)
 {
+  const ShimMeasureRequest *given = marks != NULL ? marks->request : NULL;
   Adding adding = {
     .run = run,
     .run_data = run_data,
@@ -423,11 +306,15 @@ _shim_ops_frames_add (ShimOnRegister run, gpointer run_data, const char *round, 
     .progress = progress,
     .progress_data = progress_data,
   };
+  gboolean ok;
 
-  if (run (plan_func, &adding.work, cancellable, error, run_data) == NULL)
-    return NULL;
   adding.added = g_ptr_array_new_with_free_func ((GDestroyNotify) shim_added_frame_free);
-  shim_look_take_many (paths, &adding.work.plan, looked, &adding, cancellable);
+  if (_shim_ops_gives_marks (given))
+    ok = add_with_marks (&adding, given, cancellable, error);
+  else
+    ok = add_some (&adding, paths, given, cancellable, error);
+  if (!ok)
+    g_clear_pointer (&adding.added, g_ptr_array_unref);
   return adding.added;
 }
 

@@ -13,8 +13,8 @@ G_BEGIN_DECLS
 
 /**
  * ShimMarks:
- * @request: (nullable): where target line and strip lie, angle, and so on; NAN and missing marks are filled from the last frame of the test
- *   (its newest reading), then from the test itself. %NULL = all from there
+ * @request: (nullable): where target line and strip lie on the first of the frames, angle, and so on. Missing marks are carried over from
+ *   the frame of the test that was marked last, by how far the picture moved since; the rest is filled from the test itself
  * @approach: (nullable): "near", "far" or "unknown"
  * @override: store a frame although its serials contradict the test's pair
  *
@@ -74,6 +74,7 @@ GPtrArray      *shim_ops_frames_add            (ShimRegister *reg, const char *r
                                                 GError **error);
 ShimReading    *shim_ops_frames_remeasure      (ShimRegister *reg, const char *frame, const ShimMeasureRequest *given,
                                                 GCancellable *cancellable, GError **error);
+GPtrArray      *shim_ops_frames_carry          (ShimRegister *reg, const char *frame, GCancellable *cancellable, GError **error);
 ShimReading    *shim_ops_frames_read_by_eye    (ShimRegister *reg, const char *frame, const ShimEyeMarks *marks, GError **error);
 gboolean        shim_ops_frames_set_use        (ShimRegister *reg, const char *frame, gboolean use, const char *reason,
                                                 GError **error);

@@ -77,9 +77,9 @@ _shim_ops_frames_remeasure (ShimOnRegister run, gpointer run_data, const char *f
   const gboolean planned = run (plan_again_func, &again, cancellable, error, run_data) != NULL;
 
   record = again.record;
-  if (!planned)
-    return NULL;
-  look = shim_look_take (record->path, &again.plan, cancellable, error);
+  if (planned)
+    look = shim_look_take (record->path, &again.plan, cancellable, error);
+  shim_look_plan_clear (&again.plan);
   if (look == NULL || !is_the_same_file (&again, look, error))
     return NULL;
   again.measurement = look->measurement;
@@ -90,7 +90,8 @@ _shim_ops_frames_remeasure (ShimOnRegister run, gpointer run_data, const char *f
  * shim_ops_frames_remeasure:
  * @reg: a register
  * @frame: id of a frame
- * @given: (nullable): new marks; what it leaves out comes from the frame's newest reading
+ * @given: (nullable): new marks; what it leaves out comes from the frame's newest reading, or is carried over anew where that came from
+ *   another frame
  * @cancellable: (nullable): ends it early
  * @error: a #ShimPhotoError when the photograph is gone, #ShimWorkspaceError CONTRADICTION when it is another one
  * now, a #ShimStoreError
@@ -138,6 +139,8 @@ static void
 mark_by_eye (ShimMeasurement *self, const ShimEyeMarks *marks)
 {
   self->refusal = SHIM_REFUSAL_NONE;
+  self->marks = SHIM_MARKS_OWN;
+  self->shift_x_px = self->shift_y_px = self->shift_se_px = self->shift_turn_deg = self->shift_growth = NAN;
   g_clear_pointer (&self->reason, g_free);
   g_clear_pointer (&self->warnings, g_strfreev);
   g_clear_pointer (&self->curve, g_free);

@@ -264,6 +264,20 @@ shim_workspace_remeasure_async (ShimWorkspace *self, const char *frame, const Sh
                                 cancellable, callback, user_data);
 }
 
+static gpointer
+carry_func (ShimRegisterThread *thread, gpointer frame, GCancellable *cancellable, GError **error)
+{
+  return _shim_ops_frames_carry (run_on_thread, thread, frame, cancellable, error);
+}
+
+void
+shim_workspace_carry_marks_async (ShimWorkspace *self, const char *frame, GCancellable *cancellable,
+                                  GAsyncReadyCallback callback, gpointer user_data)
+{
+  _shim_workspace_thread_async (self, carry_func, g_strdup (frame), g_free, (GDestroyNotify) g_ptr_array_unref,
+                                cancellable, callback, user_data);
+}
+
 typedef struct
 {
   char *frame;

@@ -52,6 +52,8 @@ void shim_workspace_add_frames_async   (ShimWorkspace *self, const char *round, 
                                         GAsyncReadyCallback callback, gpointer user_data);   /* GPtrArray of ShimAddedFrame */
 void shim_workspace_remeasure_async    (ShimWorkspace *self, const char *frame, const ShimMeasureRequest *given,
                                         GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data); /* ShimReading */
+void shim_workspace_carry_marks_async  (ShimWorkspace *self, const char *frame, GCancellable *cancellable,
+                                        GAsyncReadyCallback callback, gpointer user_data);   /* GPtrArray of ShimReading */
 void shim_workspace_read_by_eye_async  (ShimWorkspace *self, const char *frame, const ShimEyeMarks *marks, GCancellable *cancellable,
                                         GAsyncReadyCallback callback, gpointer user_data);   /* ShimReading */
 void shim_workspace_set_use_async      (ShimWorkspace *self, const char *frame, gboolean use, const char *reason,

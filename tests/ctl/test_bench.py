@@ -132,6 +132,17 @@ class Bench(CtlCase):
         self.ctl("read", "--target", TARGET, "--sharp", "0,0,0", first, status=2)
         self.ctl("leave-out", "no such frame", status=1)
 
+    def test_marks_reach_the_other_frames(self):
+        self.json("round", "--setting", 0, self.test, *(frame(0, k) for k in range(3)))
+        frames = self.json("frames", self.test)
+        self.assertEqual([f["offset_mm"] for f in frames], [None] * 3)
+        readings = self.json("mark", "--target", TARGET, frames[1]["frame"])
+        self.assertEqual([r["frame"] for r in readings], [frames[k]["frame"] for k in (1, 0, 2)])
+        self.assertEqual([r["refusal"] for r in readings], ["none"] * 3)
+        self.assertNotIn(None, [f["offset_mm"] for f in self.json("frames", self.test)])
+        self.ctl("mark", "--target", TARGET, "no such frame", status=1)
+        self.ctl("mark", "--target", "here", frames[1]["frame"], status=2)
+
     def test_pair_commands(self):
         self.ctl("add", "lens", "label=Velle 85", "serial=0099", "mount=F", "focal_min_mm=85", "aperture_wide=1.4")
         self.assertFalse(self.json("predict", "Orrin Three", "Velle 85")["known"])

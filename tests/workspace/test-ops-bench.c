@@ -423,6 +423,71 @@ test_review (Fixture *fixture, gconstpointer data)
   g_assert_cmpint (shim_register_count (fixture->reg, SHIM_TYPE_READING, NULL, NULL), ==, 5);
 }
 
+static ShimMeasurement *
+details_of (ShimReading *reading)
+{
+  g_autoptr (GError) error = NULL;
+  ShimMeasurement *measurement = shim_measurement_from_details (reading->details, &error);
+
+  g_assert_no_error (error);
+  return measurement;
+}
+
+static void
+check_carried (ShimReading *reading, int setting, int frame, double off_mm)
+{
+  g_autoptr (ShimMeasurement) details = details_of (reading);
+
+  g_assert_cmpstr (reading->refusal, ==, "none");
+  g_assert_cmpint (details->marks, ==, SHIM_MARKS_CARRIED);
+  g_assert_cmpfloat (hypot (details->shift_x_px, details->shift_y_px), <, 0.1);
+  g_assert_cmpfloat_with_epsilon (reading->offset_mm, truth_mm (setting, frame) + off_mm, 4.0 * reading->offset_se_mm);
+}
+
+/* The target line is marked on one frame: the others follow, and follow again when it is corrected, but not where they
+ * have marks of their own. */
+static void
+test_carry (Fixture *fixture, gconstpointer data)
+{
+  g_autoptr (GError) error = NULL;
+  g_autofree char *round = start_round (fixture, 0);
+  g_autoptr (GPtrArray) added = add_round_frames (fixture, round, 0, NULL);
+  const char *first = shim_record_get_id (SHIM_RECORD (added_at (added, 0)->frame));
+  const char *second = shim_record_get_id (SHIM_RECORD (added_at (added, 1)->frame));
+  g_autoptr (ShimReading) marked = NULL;
+  g_autoptr (ShimReading) own = NULL;
+  g_autoptr (ShimReading) corrected = NULL;
+  g_autoptr (GPtrArray) carried = NULL;
+  g_autoptr (GPtrArray) again = NULL;
+  g_autoptr (ShimMeasurement) measurement = NULL;
+  ShimMeasureRequest request;
+  ShimMarks marks;
+
+  for (guint i = 0; i < added->len; i++)
+    g_assert_cmpstr (added_at (added, i)->reading->refusal, ==, "no-target");
+  init_marks (&marks, &request);
+  marked = shim_ops_frames_remeasure (fixture->reg, first, &request, NULL, &error);
+  g_assert_no_error (error);
+  carried = shim_ops_frames_carry (fixture->reg, first, NULL, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (carried->len, ==, 2);
+  check_carried (g_ptr_array_index (carried, 0), 0, 1, 0.0);
+  check_carried (g_ptr_array_index (carried, 1), 0, 2, 0.0);
+
+  own = shim_ops_frames_remeasure (fixture->reg, second, &request, NULL, &error);
+  g_assert_no_error (error);
+  measurement = details_of (marked);
+  request.target_px = shim_measurement_point_at (measurement, measurement->target_reading_mm + 10.0);
+  corrected = shim_ops_frames_remeasure (fixture->reg, first, &request, NULL, &error);
+  g_assert_no_error (error);
+  again = shim_ops_frames_carry (fixture->reg, first, NULL, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (again->len, ==, 1);
+  check_carried (g_ptr_array_index (again, 0), 0, 2, corrected->offset_mm - marked->offset_mm);
+  g_assert_cmpfloat_with_epsilon (fabs (corrected->offset_mm - marked->offset_mm),
+                                  10.0 * cos (measurement->angle_deg * G_PI / 180.0), 0.1);
+}
+
 /* What does not forbid a frame is said on it, when it comes in and later. */
 static void
 test_doubts (Fixture *fixture, gconstpointer data)
@@ -595,6 +660,7 @@ main (int argc, char *argv[])
   ADD ("model", test_model);
   ADD ("refusals", test_refusals);
   ADD ("review", test_review);
+  ADD ("carry", test_carry);
   ADD ("doubts", test_doubts);
   ADD ("accept-nothing", test_accept_nothing);
   ADD ("async", test_async);

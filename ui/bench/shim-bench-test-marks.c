@@ -37,6 +37,37 @@ measuring_new (ShimBenchTest *self)
 }
 
 static void
+carried_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (Measuring) measuring = user_data;
+  g_autoptr (GError) error = NULL;
+  GPtrArray *readings = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+
+  if (readings == NULL)
+    shim_show_error (GTK_WIDGET (measuring->self), _ ("The marks were not carried over to the other frames"), error);
+  g_clear_pointer (&readings, g_ptr_array_unref);
+  _shim_bench_test_refresh (measuring->self);
+}
+
+/* What is marked on one frame goes for the others of the test too. */
+static void
+marked_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (Measuring) measuring = user_data;
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimReading) reading = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+  ShimBenchTest *self = measuring->self;
+  const char *frame = measuring->frame;
+
+  _shim_bench_test_refresh (self);
+  if (reading == NULL)
+    shim_show_error (GTK_WIDGET (self), _ ("The frame was not measured again"), error);
+  else
+    shim_workspace_carry_marks_async (SHIM_WORKSPACE (source), frame, self->cancellable, carried_cb,
+                                      g_steal_pointer (&measuring));
+}
+
+static void
 read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 {
   g_autoptr (Measuring) measuring = user_data;
@@ -86,7 +117,7 @@ rest_cb (gpointer user_data)
 
       shim_measure_request_init (&request);
       shim_photo_marks_fill_request (marks, &request);
-      shim_workspace_remeasure_async (self->workspace, self->frame, &request, self->cancellable, read_cb,
+      shim_workspace_remeasure_async (self->workspace, self->frame, &request, self->cancellable, marked_cb,
                                       measuring_new (self));
     }
   if (eye_moved (&self->settled, marks))

@@ -8,6 +8,7 @@
 #include "shim-bench-test-private.h"
 #include "shim-bench-text.h"
 #include "shim-format.h"
+#include "shim-frame-carried.h"
 
 static void
 show_title (ShimBenchTest *self)
@@ -59,11 +60,12 @@ show_response (ShimBenchTest *self)
 }
 
 static char *
-remark_text (ShimBenchTest *self, const ShimFrameSummary *frame)
+remark_text (const ShimFrameSummary *frame, const ShimMeasurement *measurement)
 {
   g_autofree char *doubts = frame->doubts != NULL ? g_strjoinv ("\n", frame->doubts) : NULL;
+  g_autofree char *carried = measurement != NULL ? shim_frame_carried_sentence (measurement) : NULL;
   g_autoptr (GString) text = g_string_new (NULL);
-  const char *sentences[] = { frame->sentence, NULL, NULL, doubts };
+  const char *sentences[] = { frame->sentence, NULL, NULL, carried, doubts };
 
   if (frame->program != NULL)
     {
@@ -146,7 +148,7 @@ _shim_bench_test_show_frame (ShimBenchTest *self)
   if (is_first)
     shim_photo_view_zoom_ruler (self->photo_view);
   shim_blur_curve_set_measurement (self->curve, measurement);
-  remark = remark_text (self, frame);
+  remark = remark_text (frame, measurement);
   _shim_bench_test_show_remark (self, remark);
   _shim_bench_test_show_other (self);
   _shim_bench_test_show_colours (self);
