@@ -133,21 +133,27 @@ reading_from (const ShimPairMeasurement *measured, ShimKitReading *reading)
 }
 
 static void
+add_pair (ShimModel *self, const char *pair, const char *decision, const ShimKitReading *reading)
+{
+  ShimModelPair *added = g_new0 (ShimModelPair, 1);
+
+  added->pair = g_strdup (pair);
+  added->decision = g_strdup (decision);
+  added->reading = *reading;
+  g_ptr_array_add (self->pairs, added);
+}
+
+static void
 add_measurement (ShimModel *self, const ShimPairMeasurement *measured, GArray *readings)
 {
   ShimKitReading reading;
-  ShimModelPair *pair;
 
   if (!reading_from (measured, &reading))
     return;
   reading.body = index_of (self->bodies, self->body_ids, g_strdup (measured->body));
   reading.lens = index_of (self->lenses, self->lens_keys, lens_key (measured->lens, measured->converter));
   g_array_append_val (readings, reading);
-  pair = g_new0 (ShimModelPair, 1);
-  pair->pair = g_strdup (measured->pair);
-  pair->decision = g_strdup (measured->decision);
-  pair->reading = reading;
-  g_ptr_array_add (self->pairs, pair);
+  add_pair (self, measured->pair, measured->decision, &reading);
 }
 
 /* Where the numbers say service, it says service. */
@@ -194,7 +200,7 @@ add_item (ShimRegister *reg, ShimModel *self, gboolean is_body, guint index)
 }
 
 static gboolean
-solve (ShimRegister *reg, ShimModel *self, GArray *readings, GError **error)
+solve (ShimModel *self, GArray *readings, GError **error)
 {
   if (readings->len == 0)
     return TRUE;
@@ -204,11 +210,18 @@ solve (ShimRegister *reg, ShimModel *self, GArray *readings, GError **error)
     return FALSE;
   for (guint i = 0; i < self->pairs->len; i++)
     ((ShimModelPair *) g_ptr_array_index (self->pairs, i))->fit = *shim_kit_model_get_fit (self->model, i);
+  return TRUE;
+}
+
+static void
+add_items (ShimRegister *reg, ShimModel *self)
+{
+  if (self->model == NULL)
+    return;
   for (guint i = 0; i < self->body_ids->len; i++)
     add_item (reg, self, TRUE, i);
   for (guint i = 0; i < self->lens_keys->len; i++)
     add_item (reg, self, FALSE, i);
-  return TRUE;
 }
 
 /**
@@ -241,9 +254,50 @@ shim_ops_model (ShimRegister *reg, GError **error)
   readings = g_array_new (FALSE, FALSE, sizeof (ShimKitReading));
   for (guint i = 0; i < measurements->len; i++)
     add_measurement (self, g_ptr_array_index (measurements, i), readings);
-  if (!solve (reg, self, readings, error))
+  if (!solve (self, readings, error))
     return NULL;
+  add_items (reg, self);
   return g_steal_pointer (&self);
+}
+
+/**
+ * shim_model_without:
+ * @self: a model
+ * @pair: id of a pair
+ * @error: a #ShimCoreError
+ *
+ * What all the others say, so that a pair is never compared with itself.
+ *
+ * Returns: (transfer full) (nullable): the model without the readings of @pair, and without items
+ */
+ShimModel *
+shim_model_without (const ShimModel *self, const char *pair, GError **error)
+{
+  g_autoptr (ShimModel) rest = NULL;
+  g_autoptr (GArray) readings = NULL;
+
+  g_return_val_if_fail (self != NULL && pair != NULL, NULL);
+
+  rest = g_atomic_rc_box_new0 (ShimModel);
+  rest->bodies = g_hash_table_ref (self->bodies);
+  rest->lenses = g_hash_table_ref (self->lenses);
+  rest->body_ids = g_ptr_array_ref (self->body_ids);
+  rest->lens_keys = g_ptr_array_ref (self->lens_keys);
+  rest->pairs = g_ptr_array_new_with_free_func ((GDestroyNotify) model_pair_free);
+  rest->items = g_ptr_array_new_with_free_func ((GDestroyNotify) model_item_free);
+  readings = g_array_new (FALSE, FALSE, sizeof (ShimKitReading));
+  for (guint i = 0; i < self->pairs->len; i++)
+    {
+      const ShimModelPair *other = g_ptr_array_index (self->pairs, i);
+
+      if (g_str_equal (other->pair, pair))
+        continue;
+      add_pair (rest, other->pair, other->decision, &other->reading);
+      g_array_append_val (readings, other->reading);
+    }
+  if (!solve (rest, readings, error))
+    return NULL;
+  return g_steal_pointer (&rest);
 }
 
 /**

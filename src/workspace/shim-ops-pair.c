@@ -76,9 +76,24 @@ read_tests (ShimRegister *reg, ShimPairView *view, const char *pair, const ShimM
   return TRUE;
 }
 
+static const ShimModelPair *
+find_measured (const ShimModel *model, const char *pair)
+{
+  GPtrArray *pairs = shim_model_get_pairs (model);
+
+  for (guint i = 0; i < pairs->len; i++)
+    {
+      const ShimModelPair *measured = g_ptr_array_index (pairs, i);
+
+      if (g_strcmp0 (measured->pair, pair) == 0)
+        return measured;
+    }
+  return NULL;
+}
+
 /* For the focal length and distance it was tested at; for a pair never tested, where a test would begin. */
 static gboolean
-predict (ShimRegister *reg, ShimPairView *view, const ShimModel *model, GError **error)
+predict (ShimRegister *reg, ShimPairView *view, const ShimModel *others, GError **error)
 {
   g_autoptr (GError) problem = NULL;
   double focal_mm = shim_lens_middle_mm (view->lens);
@@ -89,7 +104,7 @@ predict (ShimRegister *reg, ShimPairView *view, const ShimModel *model, GError *
       focal_mm = view->newest->test->focal_mm;
       distance_mm = view->newest->test->distance_mm;
     }
-  view->prediction = shim_ops_model_predict (reg, model, view->pair->body, view->pair->lens, view->pair->converter,
+  view->prediction = shim_ops_model_predict (reg, others, view->pair->body, view->pair->lens, view->pair->converter,
                                              focal_mm, distance_mm, &problem);
   if (problem == NULL)
     return TRUE;
@@ -97,25 +112,19 @@ predict (ShimRegister *reg, ShimPairView *view, const ShimModel *model, GError *
   return FALSE;
 }
 
-/* A pair that is in the model by itself is no news: whether the others say anything of it. */
-static void
-compare_with_others (ShimPairView *view, const ShimModel *model, const char *pair)
+/* What a pair that was measured is compared with comes from the others alone. */
+static gboolean
+compare_with_others (ShimRegister *reg, ShimPairView *view, ShimModel *model, const char *pair, GError **error)
 {
-  GPtrArray *pairs = shim_model_get_pairs (model);
-  gboolean is_measured = FALSE;
+  const ShimModelPair *measured = find_measured (model, pair);
+  g_autoptr (ShimModel) others =
+      measured != NULL ? shim_model_without (model, pair, error) : shim_model_ref (model);
 
-  for (guint i = 0; i < pairs->len; i++)
-    {
-      const ShimModelPair *measured = g_ptr_array_index (pairs, i);
-
-      if (g_strcmp0 (measured->pair, pair) != 0)
-        continue;
-      is_measured = TRUE;
-      view->is_checked = !isnan (measured->fit.studentized);
-      view->contradicts = measured->fit.contradicts;
-    }
-  if (is_measured && !view->is_checked)
-    g_clear_pointer (&view->prediction, shim_pair_prediction_free);
+  if (others == NULL || !predict (reg, view, others, error))
+    return FALSE;
+  view->is_checked = measured != NULL && view->prediction != NULL && !isnan (measured->fit.studentized);
+  view->contradicts = view->is_checked && measured->fit.contradicts;
+  return TRUE;
 }
 
 /**
@@ -142,9 +151,8 @@ shim_ops_pair_view (ShimRegister *reg, const char *pair, GError **error)
       (view->decisions = shim_register_decisions (reg, pair, error)) == NULL ||
       (view->doubts = shim_register_doubts (reg, pair, error)) == NULL)
     return NULL;
-  if (!read_tests (reg, view, pair, model, error) || !predict (reg, view, model, error))
+  if (!read_tests (reg, view, pair, model, error) || !compare_with_others (reg, view, model, pair, error))
     return NULL;
-  compare_with_others (view, model, pair);
   return g_steal_pointer (&view);
 }
 

@@ -16,7 +16,7 @@ G_BEGIN_DECLS
  * @lens: its lens
  * @converter: (nullable): its converter
  * @now: what is true of it now
- * @prediction: (nullable): what the kit model expects of it
+ * @prediction: (nullable): what the kit model expects of it by all other pairs, its own measurement left out
  * @is_checked: whether other pairs of the kit check its measurement
  * @contradicts: whether they contradict it
  * @newest: (nullable): its newest test that has a frame

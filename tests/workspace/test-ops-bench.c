@@ -7,6 +7,7 @@
 
 #include "frame-render.h"
 #include "shim-measurement-json.h"
+#include "shim-ops-pair.h"
 #include "shim-ops.h"
 #include "shim-register-pairs.h"
 #include "shim-workspace-error.h"
@@ -302,6 +303,7 @@ test_model (Fixture *fixture, gconstpointer data)
   g_autoptr (ShimDecision) decision = NULL;
   g_autoptr (ShimPairPrediction) prediction = NULL;
   g_autoptr (ShimTestSummary) summary = NULL;
+  g_autoptr (ShimPairView) view = NULL;
   ShimMeasureRequest request;
   ShimMarks marks;
   ShimAccept accept;
@@ -330,6 +332,12 @@ test_model (Fixture *fixture, gconstpointer data)
   /* -60 mm at 14 mm a step; exact defocus is not quite in proportion to the offset. */
   g_assert_cmpfloat_with_epsilon (prediction->offset_mm, AT_ZERO_MM, 3.0);
   g_assert_cmpint (prediction->setting, ==, 4);
+
+  /* Its page compares it with the others alone, and there are none. */
+  view = shim_ops_pair_view (fixture->reg, decision->pair, &error);
+  g_assert_no_error (error);
+  g_assert_null (view->prediction);
+  g_assert_false (view->is_checked);
 }
 
 static void
