@@ -20,7 +20,7 @@
 /* How far from the ruler the target line may be given, mm: across, and along beyond the ticks seen (or as much
  * again as is seen of the scale). */
 #define TARGET_ACROSS_MM 200.0
-#define TARGET_ALONG_MM 100.0
+#define TARGET_ALONG_MM 200.0
 #define DISTANCE_AGREES 0.03
 #define PULL_WARN 3.5
 /* A blur factor outside of these may come of another tick spacing, if the recorded distance allows it (as a

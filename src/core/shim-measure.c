@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "shim-candidate.h"
+#include "shim-edge-side.h"
 #include "shim-measure.h"
 #include "shim-measure-strip.h"
 
@@ -57,6 +58,23 @@ refuse_without_target (ShimMeasurement *result)
   result->sharp_reading_mm = sharp_reading_mm;
 }
 
+/* No ticks to measure on: the ruler's edges may tell at least on which side of it the sharp line lies. */
+static void
+name_side (ShimAttempt *self, GArray *guesses)
+{
+  for (guint i = 0; i < guesses->len; i++)
+    {
+      ShimMeasurement *side = shim_measure_side (self->luma, self->request, &g_array_index (guesses, ShimStripGuess, i),
+                                                 self->result);
+
+      if (side == NULL)
+        continue;
+      shim_measurement_free (self->result);
+      self->result = side;
+      return;
+    }
+}
+
 static void
 measure (ShimAttempt *self, const ShimStripGuess *guess)
 {
@@ -83,39 +101,10 @@ measure (ShimAttempt *self, const ShimStripGuess *guess)
             }
           shim_measurement_free (dropped);
         }
+      name_side (self, found);
     }
   if (self->result->refusal == SHIM_REFUSAL_NONE && !self->request->has_target)
     refuse_without_target (self->result);
-}
-
-/* How much a result says about a ruler: refusals that anything regular may bring come last. */
-static int
-weight_of (ShimRefusal refusal)
-{
-  switch (refusal)
-    {
-    case SHIM_REFUSAL_NONE:
-    case SHIM_REFUSAL_NO_TARGET:
-      return 5;
-    case SHIM_REFUSAL_OFF_RULER_NEAR:
-    case SHIM_REFUSAL_OFF_RULER_FAR:
-      return 4;
-    case SHIM_REFUSAL_CLIPPED:
-    case SHIM_REFUSAL_TOO_DARK:
-    case SHIM_REFUSAL_SHAKEN:
-    case SHIM_REFUSAL_MOVED:
-    case SHIM_REFUSAL_NOTHING_SHARP:
-    case SHIM_REFUSAL_NOT_CREDIBLE:
-      return 3;
-    case SHIM_REFUSAL_NEEDS_GEOMETRY:
-      return 2;
-    case SHIM_REFUSAL_TOO_FEW_TICKS:
-      return 1;
-    case SHIM_REFUSAL_NO_RULER:
-    case SHIM_REFUSAL_UNREADABLE:
-    default:
-      return 0;
-    }
 }
 
 /* So many ticks in step, in perspective, are a ruler's, whatever became of the sharp line. Looking on would
@@ -129,6 +118,39 @@ is_long_lattice (const ShimMeasurement *measurement)
          measurement->map_residual_mm < LONG_RESIDUAL_TICKS * tick;
 }
 
+/* From here on a result is of a ruler beyond doubt. */
+#define WEIGHT_SETTLED 4
+
+/* How much a result says about a ruler: refusals that anything regular may bring come last. */
+static int
+weight_of (const ShimMeasurement *measurement)
+{
+  switch (measurement->refusal)
+    {
+    case SHIM_REFUSAL_NONE:
+    case SHIM_REFUSAL_NO_TARGET:
+      return 6;
+    case SHIM_REFUSAL_OFF_RULER_NEAR:
+    case SHIM_REFUSAL_OFF_RULER_FAR:
+      return 5;
+    case SHIM_REFUSAL_CLIPPED:
+    case SHIM_REFUSAL_TOO_DARK:
+    case SHIM_REFUSAL_SHAKEN:
+    case SHIM_REFUSAL_MOVED:
+    case SHIM_REFUSAL_NOTHING_SHARP:
+    case SHIM_REFUSAL_NOT_CREDIBLE:
+      return is_long_lattice (measurement) ? WEIGHT_SETTLED : 3;
+    case SHIM_REFUSAL_NEEDS_GEOMETRY:
+      return 2;
+    case SHIM_REFUSAL_TOO_FEW_TICKS:
+      return 1;
+    case SHIM_REFUSAL_NO_RULER:
+    case SHIM_REFUSAL_UNREADABLE:
+    default:
+      return 0;
+    }
+}
+
 /**
  * shim_measure_is_settled:
  * @measurement: what came of one candidate
@@ -140,8 +162,7 @@ shim_measure_is_settled (const ShimMeasurement *measurement)
 {
   g_return_val_if_fail (measurement != NULL, FALSE);
 
-  return weight_of (measurement->refusal) >= 4 ||
-         (weight_of (measurement->refusal) == 3 && is_long_lattice (measurement));
+  return weight_of (measurement) >= WEIGHT_SETTLED;
 }
 
 /**
@@ -156,7 +177,48 @@ shim_measure_tells_more (const ShimMeasurement *measurement, const ShimMeasureme
 {
   g_return_val_if_fail (measurement != NULL && than != NULL, FALSE);
 
-  return weight_of (measurement->refusal) > weight_of (than->refusal);
+  return weight_of (measurement) > weight_of (than);
+}
+
+/**
+ * shim_measure_side:
+ * @luma: pixels about the guess
+ * @request: what is known
+ * @guess: one of the candidates
+ * @seen: the best that came of all candidates
+ *
+ * When a ruler was found too blurred to measure on, its long edges may still tell on which side of it the sharp line lies.
+ *
+ * Returns: (transfer full) (nullable): a refusal that names the side, better than @seen; %NULL when there is none
+ */
+ShimMeasurement *
+shim_measure_side (const ShimLuma *luma, const ShimMeasureRequest *request, const ShimStripGuess *guess,
+                   const ShimMeasurement *seen)
+{
+  g_return_val_if_fail (luma != NULL && request != NULL && guess != NULL && seen != NULL, NULL);
+
+  switch (seen->refusal)
+    {
+    case SHIM_REFUSAL_NO_RULER:
+    case SHIM_REFUSAL_TOO_FEW_TICKS:
+    case SHIM_REFUSAL_NEEDS_GEOMETRY:
+    case SHIM_REFUSAL_NOTHING_SHARP:
+      return shim_edge_side_measure (luma, request, guess, seen);
+    case SHIM_REFUSAL_NOT_CREDIBLE:
+      /* A lattice beyond doubt was refused for a reason of its own. */
+      return is_long_lattice (seen) ? NULL : shim_edge_side_measure (luma, request, guess, seen);
+    case SHIM_REFUSAL_NONE:
+    case SHIM_REFUSAL_UNREADABLE:
+    case SHIM_REFUSAL_NO_TARGET:
+    case SHIM_REFUSAL_OFF_RULER_NEAR:
+    case SHIM_REFUSAL_OFF_RULER_FAR:
+    case SHIM_REFUSAL_CLIPPED:
+    case SHIM_REFUSAL_TOO_DARK:
+    case SHIM_REFUSAL_MOVED:
+    case SHIM_REFUSAL_SHAKEN:
+    default:
+      return NULL;
+    }
 }
 
 /**

@@ -14,11 +14,13 @@ G_BEGIN_DECLS
  * pixels to decode; decode them, shim_measure_luma() without a guess;  2. with nothing given, hand all rows to
  * a #ShimSurvey, take its candidates for the request, best first, and call     shim_measure_luma() on the
  * ShimRect of each until shim_measure_is_settled(); when none is, keep the one that
- * shim_measure_tells_more() than the others. All coordinates, in and out, are in the pixel frame of the picture
+ * shim_measure_tells_more() than the others, and ask shim_measure_side() of each whether it does more. All coordinates, in and out, are in the pixel frame of the picture
  * handed in (as stored in the file); turn the request before and the measurement afterwards. */
 gboolean         shim_measure_rect (const ShimMeasureRequest *request, int width, int height, ShimRect *rect);
 ShimMeasurement *shim_measure_luma (const ShimLuma *luma, const ShimMeasureRequest *request,
                                     const ShimStripGuess *guess);
+ShimMeasurement *shim_measure_side (const ShimLuma *luma, const ShimMeasureRequest *request,
+                                    const ShimStripGuess *guess, const ShimMeasurement *seen);
 gboolean         shim_measure_is_settled (const ShimMeasurement *measurement);
 gboolean         shim_measure_tells_more (const ShimMeasurement *measurement, const ShimMeasurement *than);
 

@@ -19,9 +19,12 @@
 /* How far beside the ticks a click on the ruler may lie: its width, in ticks. */
 #define CLICK_PERIODS_FINE 35.0
 #define CLICK_PERIODS_COARSE 8.0
+#define CLICK_BEYOND 0.5
 /* ... and how far beside them the target usually stands. */
 #define TARGET_PERIODS_FINE 30.0
 #define TARGET_PERIODS_COARSE 10.0
+/* The target stands at the ruler's middle, and fine ticks may be seen at its end alone. */
+#define TARGET_BEYOND 0.12
 /* Candidates kept of each band and direction before they are ranked. */
 #define KEEP 8
 
@@ -259,13 +262,14 @@ shim_survey_find (const ShimSurvey *self, guint max_candidates)
   return found;
 }
 
+/* What lies beyond the ends that were seen counts by @beyond_share. */
 static double
-distance_to_click (const ShimStripGuess *guess, ShimPoint click, int along)
+distance_to_point (const ShimStripGuess *guess, ShimPoint click, int along, double beyond_share)
 {
   const double v = guess->transposed ? click.x : click.y, u = guess->transposed ? click.y : click.x;
   const double beyond = MAX (0.0, MAX (guess->v_lo - v, v - guess->v_hi));
 
-  return hypot (u - (guess->u0 + guess->u1 * (v - along / 2.0)), 0.5 * beyond);
+  return hypot (u - (guess->u0 + guess->u1 * (v - along / 2.0)), beyond_share * beyond);
 }
 
 /**
@@ -293,7 +297,7 @@ shim_survey_find_near (const ShimSurvey *self, ShimPoint click_px, guint max_can
 
       const double periods = guess->cycles_per_px > FINE_CYCLES ? CLICK_PERIODS_FINE : CLICK_PERIODS_COARSE;
 
-      if (distance_to_click (guess, click_px, along) > periods / guess->cycles_per_px)
+      if (distance_to_point (guess, click_px, along, CLICK_BEYOND) > periods / guess->cycles_per_px)
         g_array_remove_index (found, i - 1);
     }
   if (found->len > max_candidates)
@@ -312,7 +316,7 @@ put_near_first (GArray *found, ShimPoint point, const ShimSurvey *self)
       const ShimStripGuess *guess = &g_array_index (found, ShimStripGuess, i);
       const double periods = guess->cycles_per_px > FINE_CYCLES ? TARGET_PERIODS_FINE : TARGET_PERIODS_COARSE;
 
-      if (distance_to_click (guess, point, guess->transposed ? self->width : self->height) <=
+      if (distance_to_point (guess, point, guess->transposed ? self->width : self->height, TARGET_BEYOND) <=
           periods / guess->cycles_per_px)
         {
           i++;

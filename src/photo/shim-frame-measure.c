@@ -34,21 +34,52 @@ refuse_outside (void)
                                   "The strip lies outside the picture. Draw it along the tick edge of the ruler.");
 }
 
-/* Measures on one piece, decoded unless @look has kept it; request and result in the stored frame. */
+/* Measures on one piece, decoded unless @look has kept it; request and result in the stored frame. With @seen, the best
+ * refusal so far, only asks whether the piece tells the side (%NULL without error when it does not). */
 static ShimMeasurement *
 measure_piece (ShimPhoto *photo, const ShimRect *rect, const ShimFirstLook *look, const ShimMeasureRequest *request,
-               const ShimStripGuess *guess, GCancellable *cancellable, GError **error)
+               const ShimStripGuess *guess, const ShimMeasurement *seen, GCancellable *cancellable, GError **error)
 {
   ShimRect inside = clip_to_picture (photo, *rect);
   g_autoptr (ShimLumaBlock) block = NULL;
   ShimLuma luma;
 
   if (inside.width <= 0 || inside.height <= 0)
-    return refuse_outside ();
-  if (look != NULL && shim_first_look_get_luma (look, &inside, &luma))
-    return shim_measure_luma (&luma, request, guess);
-  block = shim_luma_read_rect (photo, &inside, cancellable, error);
-  return block != NULL ? shim_measure_luma (&block->luma, request, guess) : NULL;
+    return seen != NULL ? NULL : refuse_outside ();
+  if (look == NULL || !shim_first_look_get_luma (look, &inside, &luma))
+    {
+      block = shim_luma_read_rect (photo, &inside, cancellable, error);
+      if (block == NULL)
+        return NULL;
+      luma = block->luma;
+    }
+  return seen != NULL ? shim_measure_side (&luma, request, guess, seen) : shim_measure_luma (&luma, request, guess);
+}
+
+/* None of the candidates could be measured: whether one of them tells at least on which side the sharp line lies. Returns
+ * %FALSE on error. */
+static gboolean
+name_side (ShimPhoto *photo, const ShimFirstLook *look, GArray *candidates, const ShimMeasureRequest *request,
+           ShimMeasurement **best, GCancellable *cancellable, GError **error)
+{
+  for (guint i = 0; i < candidates->len; i++)
+    {
+      const ShimStripGuess *guess = &g_array_index (candidates, ShimStripGuess, i);
+      g_autoptr (GError) failed = NULL;
+      ShimMeasurement *side = measure_piece (photo, &guess->rect, look, request, guess, *best, cancellable, &failed);
+
+      if (failed != NULL)
+        {
+          g_propagate_error (error, g_steal_pointer (&failed));
+          return FALSE;
+        }
+      if (side == NULL)
+        continue;
+      shim_measurement_free (*best);
+      *best = side;
+      break;
+    }
+  return TRUE;
 }
 
 /* Nothing is known of where the ruler is: look at the whole picture, then closely at the likeliest places. */
@@ -68,7 +99,7 @@ measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two
       const ShimStripGuess *guess = &g_array_index (candidates, ShimStripGuess, i);
       g_autoptr (ShimMeasurement) measurement = NULL;
 
-      measurement = measure_piece (photo, &guess->rect, look, request, guess, cancellable, error);
+      measurement = measure_piece (photo, &guess->rect, look, request, guess, NULL, cancellable, error);
       if (measurement == NULL)
         return NULL;
       if (best == NULL || shim_measure_tells_more (measurement, best))
@@ -77,6 +108,8 @@ measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two
           best = g_steal_pointer (&measurement);
         }
     }
+  if (best != NULL && !name_side (photo, look, candidates, request, &best, cancellable, error))
+    return NULL;
   if (best != NULL)
     return g_steal_pointer (&best);
   return shim_measurement_refuse (shim_measurement_new (), SHIM_REFUSAL_NO_RULER,
@@ -112,7 +145,7 @@ _shim_frame_measure_known (ShimPhoto *photo, const ShimMeasureRequest *known, co
   else if (decoded != NULL && shim_luma_block_get_part (decoded, &rect, &luma))
     measurement = shim_measure_luma (&luma, known, NULL);
   else
-    measurement = measure_piece (photo, &rect, NULL, known, NULL, cancellable, error);
+    measurement = measure_piece (photo, &rect, NULL, known, NULL, NULL, cancellable, error);
   if (measurement != NULL)
     shim_turn_measurement_to_upright (photo, measurement);
   return measurement;

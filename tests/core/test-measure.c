@@ -213,6 +213,35 @@ test_off_ruler (void)
     }
 }
 
+/* So far off that the finest ticks are gone everywhere: the long edges tell the side, and the bound is the ruler's end. */
+static void
+test_far_off_ruler (void)
+{
+  static const struct { double delta; ShimRefusal refusal; } cases[] = {
+    { -190.0, SHIM_REFUSAL_OFF_RULER_NEAR }, { 185.0, SHIM_REFUSAL_OFF_RULER_FAR },
+  };
+
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autoptr (ShimMeasurement) m = NULL;
+      Frame frame;
+
+      frame_plain (&frame);
+      frame.scene.f_number = 1.4;
+      frame.scene.delta_mm = cases[i].delta;
+      frame_render (&frame);
+      m = shim_measure_luma (&frame.luma, &frame.request, NULL);
+      g_assert_cmpint (m->refusal, ==, cases[i].refusal);
+      g_assert_cmpint (m->far_side, ==, SHIM_FAR_UP);
+      g_assert_true (isnan (m->offset_mm));
+      /* the ruler reaches 106 mm to each side of the target, in depth */
+      g_assert_cmpfloat (fabs (m->offset_bound_mm), >, 60.0);
+      g_assert_cmpfloat (fabs (m->offset_bound_mm), <, 110.0);
+      g_assert_cmpfloat (m->offset_bound_mm * cases[i].delta, >, 0.0);
+      g_free (frame.px);
+    }
+}
+
 static ShimRefusal
 refusal_of (Frame *frame)
 {
@@ -268,6 +297,7 @@ main (int argc, char **argv)
   g_test_add_func ("/core/measure/no-lens", test_no_lens);
   g_test_add_func ("/core/measure/inches", test_inches);
   g_test_add_func ("/core/measure/off-ruler", test_off_ruler);
+  g_test_add_func ("/core/measure/far-off-ruler", test_far_off_ruler);
   g_test_add_func ("/core/measure/refusals", test_refusals);
   g_test_add_func ("/core/measure/no-target", test_no_target);
   return g_test_run ();
