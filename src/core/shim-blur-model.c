@@ -6,14 +6,15 @@
 
 #include "shim-blur-model.h"
 
-/* 2 J1(x)/x is looked up: a fit asks for it some hundred thousand times. Its second derivative is at most 1/4, so straight
- * lines between these places are right to 2e-6. Beyond the table's end it stays below 1e-3 and is taken as 0. */
-#define DISC_STEP (1.0 / 128.0)
-#define DISC_END 192.0
-#define DISC_SIZE ((gsize) (DISC_END / DISC_STEP) + 2)
+#define DISC_SIZE ((gsize) (SHIM_BLUR_DISC_END * SHIM_BLUR_DISC_PER_UNIT) + 2)
 
-static const float *
-disc_table (void)
+/**
+ * shim_blur_disc_table:
+ *
+ * Returns: (transfer none): the table for shim_blur_disc_at()
+ */
+const float *
+shim_blur_disc_table (void)
 {
   static gsize table = 0;
 
@@ -23,7 +24,11 @@ disc_table (void)
 
       values[0] = 1.0f;
       for (gsize i = 1; i < DISC_SIZE; i++)
-        values[i] = (float) (2.0 * gsl_sf_bessel_J1 (i * DISC_STEP) / (i * DISC_STEP));
+        {
+          const double x = i / SHIM_BLUR_DISC_PER_UNIT;
+
+          values[i] = (float) (2.0 * gsl_sf_bessel_J1 (x) / x);
+        }
       g_once_init_leave (&table, (gsize) values);
     }
   return (const float *) table;
@@ -41,14 +46,7 @@ disc_table (void)
 double
 shim_blur_disc_gain (double x)
 {
-  const float *table = disc_table ();
-  double place = fabs (x) / DISC_STEP;
-  gsize i;
-
-  if (!(place < DISC_END / DISC_STEP))
-    return 0.0;
-  i = (gsize) place;
-  return table[i] + (place - i) * (table[i + 1] - table[i]);
+  return shim_blur_disc_at (shim_blur_disc_table (), x);
 }
 
 /**

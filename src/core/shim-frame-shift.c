@@ -14,7 +14,7 @@
 
 #define MAX_LEVELS 6
 /* The coarsest level holds at most so many samples of the marked piece: all places are tried on it. */
-#define COARSE_SAMPLES 12000
+#define COARSE_SAMPLES 4000
 /* How often the patches are compared on each of the two finest levels, and weighed anew in between. */
 #define ROUNDS_HALVED 5
 #define ROUNDS_FULL 3

@@ -98,7 +98,7 @@ add_to_profile (Profile *self, const ShimStrip *strip, const ShimLattice *lattic
       turn = cexp (-2.0 * G_PI * I * reading / lattice->tick_mm / self->every);
       self->columns[at].light += weight;
       self->columns[at].long_ticks += weight * turn;
-      self->columns[at].fine_ticks += weight * cpow (turn, self->every);
+      self->columns[at].fine_ticks += weight * cexp (-2.0 * G_PI * I * reading / lattice->tick_mm);
     }
 }
 

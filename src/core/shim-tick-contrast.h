@@ -71,12 +71,14 @@ typedef struct
  * @v: middle of the picture row, pixels
  * @cycles_per_px: frequency of the ticks there, along their normal
  * @weight: share of the row in each amplitude of its block (they sum to 1 over the block)
+ * @pixel_gain: what averaging over a pixel leaves of each harmonic there, which no blur model changes
  */
 typedef struct
 {
   double v;
   double cycles_per_px;
   double weight[SHIM_TICK_HARMONICS];
+  double pixel_gain[SHIM_TICK_HARMONICS];
 } ShimTickRow;
 
 /**
