@@ -9,7 +9,7 @@ G_BEGIN_DECLS
  * frequency by less than one bin. */
 #define SHIM_SPECTRUM_LENGTH 128
 #define SHIM_SPECTRUM_BINS (SHIM_SPECTRUM_LENGTH / 2)
-#define SHIM_SPECTRUM_BATCH 8
+#define SHIM_SPECTRUM_BATCH 16
 
 /**
  * ShimSpectrumBand:

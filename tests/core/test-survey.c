@@ -36,7 +36,8 @@ reference_bin (const guint16 *samples, int from)
 static void
 test_spectrum (void)
 {
-  static const double bins[SHIM_SPECTRUM_BATCH] = { 7.3, 12.0, 19.6, 26.2, 33.3, 41.7, 52.9, 60.4 };
+  static const double bins[SHIM_SPECTRUM_BATCH] = { 7.3, 12.0, 19.6, 26.2, 33.3, 41.7, 52.9, 60.4,
+                                                    8.8, 15.5, 22.1, 29.0, 37.5, 45.2, 49.7, 57.3 };
   guint16 samples[SHIM_SPECTRUM_BATCH][N];
   const guint16 *first[SHIM_SPECTRUM_BATCH];
   ShimSpectrumPeak peaks[SHIM_SPECTRUM_BATCH][SHIM_SPECTRUM_BANDS];
