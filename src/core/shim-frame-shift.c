@@ -16,8 +16,8 @@
 /* The coarsest level holds at most so many samples of the marked piece: all places are tried on it. */
 #define COARSE_SAMPLES 4000
 /* How often the patches are compared on each of the two finest levels, and weighed anew in between. */
-#define ROUNDS_HALVED 5
-#define ROUNDS_FULL 3
+#define ROUNDS_HALVED 4
+#define ROUNDS_FULL 2
 #define WEIGHINGS 6
 /* Shift in x and y, turn, growth. */
 #define N_UNKNOWN 4

@@ -29,17 +29,27 @@ shim_level_free (ShimLevel *self)
   g_free (self);
 }
 
-/* Five binomial weights: sigma 1 sample, nothing left at the highest frequency. The rim repeats. */
-static float
-smooth_at (const float *value, gsize step, int i, int n)
+/* Five binomial weights: sigma 1 sample, nothing left at the highest frequency. */
+static inline float
+binomial (float a, float b, float c, float d, float e)
 {
-  const float *here = value + (gsize) i * step;
-  const float before = i >= 1 ? here[-(gssize) step] : here[0];
-  const float before_that = i >= 2 ? here[-2 * (gssize) step] : before;
-  const float after = i + 1 < n ? here[step] : here[0];
-  const float after_that = i + 2 < n ? here[2 * step] : after;
+  return (a + e + 4.0f * (b + d) + 6.0f * c) * 0.0625f;
+}
 
-  return (before_that + after_that + 4.0f * (before + after) + 6.0f * here[0]) / 16.0f;
+/* One row smoothed along, every @keep-th sample of it. The rim repeats. */
+static void
+smooth_along (const float *row, int n, int keep, float *out)
+{
+  for (int x = 0; x < n; x += keep)
+    {
+      const float *at = row + x;
+
+      if (x >= 2 && x + 2 < n)
+        out[x / keep] = binomial (at[-2], at[-1], at[0], at[1], at[2]);
+      else
+        out[x / keep] = binomial (row[MAX (x - 2, 0)], row[MAX (x - 1, 0)], *at, row[MIN (x + 1, n - 1)],
+                                  row[MIN (x + 2, n - 1)]);
+    }
 }
 
 /* Every @keep-th sample of the smoothed level. */
@@ -47,16 +57,22 @@ static ShimLevel *
 smooth (const ShimLevel *self, int keep)
 {
   ShimLevel *result = level_allocate ((self->width + keep - 1) / keep, (self->height + keep - 1) / keep);
-  g_autofree float *across = g_new (float, (gsize) result->width * self->height);
+  const int width = result->width, last = self->height - 1;
+  g_autofree float *across = g_new (float, (gsize) width * self->height);
 
   for (int y = 0; y < self->height; y++)
-    for (int x = 0; x < result->width; x++)
-      across[(gsize) y * result->width + x] =
-        smooth_at (self->value + (gsize) y * self->width, 1, x * keep, self->width);
-  for (int y = 0; y < result->height; y++)
-    for (int x = 0; x < result->width; x++)
-      result->value[(gsize) y * result->width + x] =
-        smooth_at (across + x, (gsize) result->width, y * keep, self->height);
+    smooth_along (self->value + (gsize) y * self->width, self->width, keep, across + (gsize) y * width);
+  for (int i = 0; i < result->height; i++)
+    {
+      const int y = i * keep;
+      const float *a = across + (gsize) MAX (y - 2, 0) * width, *b = across + (gsize) MAX (y - 1, 0) * width;
+      const float *c = across + (gsize) y * width;
+      const float *d = across + (gsize) MIN (y + 1, last) * width, *e = across + (gsize) MIN (y + 2, last) * width;
+      float *out = result->value + (gsize) i * width;
+
+      for (int x = 0; x < width; x++)
+        out[x] = binomial (a[x], b[x], c[x], d[x], e[x]);
+    }
   result->step_px = self->step_px * keep;
   result->left_px = self->left_px;
   result->top_px = self->top_px;

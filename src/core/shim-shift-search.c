@@ -18,6 +18,10 @@
 #define LEAST_OVERLAP 0.6
 #define FINER_REACH 2
 
+/* Sums run in four lanes, so that they can be added at once. */
+#define LANES 4
+typedef float Lanes __attribute__ ((vector_size (LANES * sizeof (float))));
+
 typedef struct
 {
   int width;
@@ -60,27 +64,59 @@ slopes_clear (Slopes *slopes)
   g_free (slopes->y);
 }
 
+typedef struct
+{
+  Lanes ab;
+  Lanes aa;
+  Lanes bb;
+} Products;
+
+static inline void
+add_row (Products *sums, const float *a, const float *b, int n)
+{
+  int i = 0;
+
+  for (; i + LANES <= n; i += LANES)
+    {
+      Lanes one, other;
+
+      memcpy (&one, a + i, sizeof one);
+      memcpy (&other, b + i, sizeof other);
+      sums->ab += one * other;
+      sums->aa += one * one;
+      sums->bb += other * other;
+    }
+  for (; i < n; i++)
+    {
+      sums->ab[0] += a[i] * b[i];
+      sums->aa[0] += a[i] * a[i];
+      sums->bb[0] += b[i] * b[i];
+    }
+}
+
 /* How well @a fits @b with its first sample on (dx, dy) of @b: −1 to 1; −2 where they hardly overlap. */
 static float
 match_at (const Slopes *a, const Slopes *b, int dx, int dy)
 {
   const int x0 = MAX (0, -dx), x1 = MIN (a->width, b->width - dx);
   const int y0 = MAX (0, -dy), y1 = MIN (a->height, b->height - dy);
+  Products sums = { { 0 } };
   float ab = 0.0f, aa = 0.0f, bb = 0.0f;
 
   if (x1 <= x0 || y1 <= y0 || (double) (x1 - x0) * (y1 - y0) < LEAST_OVERLAP * a->width * a->height)
     return -2.0f;
   for (int y = y0; y < y1; y++)
     {
-      const gsize ia = (gsize) y * a->width, ib = (gsize) (y + dy) * b->width;
-      const float *ax = a->x + ia, *ay = a->y + ia, *bx = b->x + ib + dx, *by = b->y + ib + dx;
+      const gsize ia = (gsize) y * a->width + x0, ib = (gsize) (y + dy) * b->width + dx + x0;
 
-      for (int x = x0; x < x1; x++)
-        {
-          ab += ax[x] * bx[x] + ay[x] * by[x];
-          aa += ax[x] * ax[x] + ay[x] * ay[x];
-          bb += bx[x] * bx[x] + by[x] * by[x];
-        }
+      add_row (&sums, a->x + ia, b->x + ib, x1 - x0);
+      add_row (&sums, a->y + ia, b->y + ib, x1 - x0);
+    }
+  for (int lane = 0; lane < LANES; lane++)
+    {
+      ab += sums.ab[lane];
+      aa += sums.aa[lane];
+      bb += sums.bb[lane];
     }
   return aa > 0.0f && bb > 0.0f ? ab / sqrtf (aa * bb) : -2.0f;
 }
