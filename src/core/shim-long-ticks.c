@@ -42,12 +42,14 @@ typedef struct
   int first;
   guint n;
   Column *columns;
+  Column *smooth;     /* each with its neighbours: one column of a noisy frame tells little */
 } Profile;
 
 static void
 profile_clear (Profile *self)
 {
   g_free (self->columns);
+  g_free (self->smooth);
 }
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Profile, profile_clear)
@@ -55,13 +57,13 @@ G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Profile, profile_clear)
 static double
 long_contrast (const Profile *self, guint i)
 {
-  return self->columns[i].light > 0.0 ? 2.0 * cabs (self->columns[i].long_ticks) / self->columns[i].light : 0.0;
+  return self->smooth[i].light > 0.0 ? 2.0 * cabs (self->smooth[i].long_ticks) / self->smooth[i].light : 0.0;
 }
 
 static double
 fine_contrast (const Profile *self, guint i)
 {
-  return self->columns[i].light > 0.0 ? 2.0 * cabs (self->columns[i].fine_ticks) / self->columns[i].light : 0.0;
+  return self->smooth[i].light > 0.0 ? 2.0 * cabs (self->smooth[i].fine_ticks) / self->smooth[i].light : 0.0;
 }
 
 /* Stretch of the ruler where the finest ticks are sharpest, whole periods of the longer ones. */
@@ -102,6 +104,18 @@ add_to_profile (Profile *self, const ShimStrip *strip, const ShimLattice *lattic
     }
 }
 
+static void
+smooth_profile (Profile *self)
+{
+  for (guint i = 0; i < self->n; i++)
+    for (guint j = MAX (i, 1) - 1; j <= MIN (i + 1, self->n - 1); j++)
+      {
+        self->smooth[i].light += self->columns[j].light;
+        self->smooth[i].long_ticks += self->columns[j].long_ticks;
+        self->smooth[i].fine_ticks += self->columns[j].fine_ticks;
+      }
+}
+
 static gboolean
 profile_init (Profile *self, const ShimStrip *strip, const ShimLattice *lattice, const ShimBlurModel *model, guint every)
 {
@@ -111,11 +125,13 @@ profile_init (Profile *self, const ShimStrip *strip, const ShimLattice *lattice,
   self->first = -strip->n_u;
   self->n = 2 * strip->n_u;
   self->columns = g_new0 (Column, self->n);
+  self->smooth = g_new0 (Column, self->n);
   sharp_stretch (lattice, model, every, &from_mm, &to_mm);
   if (to_mm - from_mm < 4.0 * every * lattice->tick_mm)
     return FALSE;
   for (int i = 0; i < strip->n_v; i++)
     add_to_profile (self, strip, lattice, (guint) i, from_mm, to_mm);
+  smooth_profile (self);
   return TRUE;
 }
 
