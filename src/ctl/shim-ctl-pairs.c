@@ -148,7 +148,7 @@ run_predict (ShimCtl *ctl, int argc, char **argv)
     return SHIM_CTL_FAILED;
   if (isnan (focal_mm))
     focal_mm = shim_lens_middle_mm (SHIM_LENS (lens));
-  model = shim_ops_model (ctl->reg, &error);
+  model = shim_ops_model_around (ctl->reg, body->id, lens->id, NULL, &error);
   if (model != NULL)
     prediction = shim_ops_model_predict (ctl->reg, model, body->id, lens->id, converter != NULL ? converter->id : NULL, focal_mm,
                                          isnan (distance_mm) ? 50.0 * focal_mm : distance_mm, &error);

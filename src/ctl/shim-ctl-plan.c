@@ -106,7 +106,7 @@ run_plan (ShimCtl *ctl, int argc, char **argv)
   if (shim_ctl_register (ctl) == NULL || (body = shim_ctl_find (ctl, SHIM_TYPE_BODY, argv[1])) == NULL
       || (lenses = ids_of (ctl, argv + 2)) == NULL)
     return SHIM_CTL_FAILED;
-  model = shim_ops_model (ctl->reg, &error);
+  model = shim_ops_model_around (ctl->reg, body->id, NULL, NULL, &error);
   if (model != NULL)
     plan = shim_ops_model_plan_slots (ctl->reg, model, body->id, (const char *const *) lenses->pdata, &error);
   return plan != NULL ? print_plan (ctl, plan) : shim_ctl_fail (error);

@@ -105,7 +105,13 @@ shim_pair_measurement_free (ShimPairMeasurement *self)
   " WHERE n.decision IS NOT NULL"
 
 /* Readings further away than one body and one lens say little about this body; leaving them out keeps the model small. */
-#define NEAR_BODY " AND n.lens IN (SELECT k.lens FROM pair_now AS k WHERE k.body = ?1)"
+#define NEAR_BODY " AND n.lens IN (SELECT k.lens FROM pair_now AS k WHERE k.body = ?1"
+#define NEAR_BODY_AND_LENS NEAR_BODY " UNION ALL SELECT ?2"
+
+/* So many are explained together in a moment. */
+#define MANY 2000
+#define IS_MANY_SQL                                                                                                    \
+  "SELECT count(*) > " G_STRINGIFY (MANY) " FROM (SELECT 1 FROM pair_now WHERE decision IS NOT NULL LIMIT " G_STRINGIFY (MANY) " + 1)"
 
 static ShimPairMeasurement *
 read_measurement (ShimStatement *row)
@@ -126,23 +132,56 @@ read_measurement (ShimStatement *row)
   return measurement;
 }
 
-GPtrArray *
-shim_register_measurements (ShimRegister *self, const char *body, GError **error)
+static GPtrArray *
+read_measurements (ShimRegister *self, const char *sql, const char *body, const char *lens, GError **error)
 {
   g_autoptr (GPtrArray) list = g_ptr_array_new_with_free_func ((GDestroyNotify) shim_pair_measurement_free);
   g_autoptr (ShimStatement) statement = NULL;
   ShimStep step;
 
-  g_return_val_if_fail (self != NULL, NULL);
-
   if (!shim_register_flush (self, error))
     return NULL;
-  statement = shim_db_prepare (self->db, body != NULL ? MEASUREMENTS_SQL NEAR_BODY : MEASUREMENTS_SQL, error);
+  statement = shim_db_prepare (self->db, sql, error);
   if (statement == NULL)
     return NULL;
   if (body != NULL)
     shim_statement_bind_text (statement, 1, body);
+  if (lens != NULL)
+    shim_statement_bind_text (statement, 2, lens);
   while ((step = shim_statement_step (statement, error)) == SHIM_STEP_ROW)
     g_ptr_array_add (list, read_measurement (statement));
   return step == SHIM_STEP_DONE ? g_steal_pointer (&list) : NULL;
+}
+
+GPtrArray *
+shim_register_measurements (ShimRegister *self, const char *body, GError **error)
+{
+  g_return_val_if_fail (self != NULL, NULL);
+
+  return read_measurements (self, body != NULL ? MEASUREMENTS_SQL NEAR_BODY ")" : MEASUREMENTS_SQL, body, NULL, error);
+}
+
+GPtrArray *
+shim_register_measurements_of (ShimRegister *self, const char *body, GError **error)
+{
+  g_return_val_if_fail (self != NULL && body != NULL, NULL);
+
+  return read_measurements (self, MEASUREMENTS_SQL " AND n.body = ?1", body, NULL, error);
+}
+
+GPtrArray *
+shim_register_measurements_around (ShimRegister *self, const char *body, const char *lens, gboolean *is_all, GError **error)
+{
+  gint64 is_many;
+
+  g_return_val_if_fail (self != NULL && body != NULL && is_all != NULL, NULL);
+
+  if (!shim_register_flush (self, error) || !shim_db_get_int (self->db, IS_MANY_SQL, &is_many, error))
+    return NULL;
+  *is_all = !is_many;
+  if (*is_all)
+    return shim_register_measurements (self, NULL, error);
+  if (lens == NULL)
+    return shim_register_measurements (self, body, error);
+  return read_measurements (self, MEASUREMENTS_SQL NEAR_BODY_AND_LENS ")", body, lens, error);
 }

@@ -167,6 +167,31 @@ void         shim_pair_measurement_free     (ShimPairMeasurement *self);
  */
 GPtrArray   *shim_register_measurements     (ShimRegister *self, const char *body, GError **error);
 
+/**
+ * shim_register_measurements_of:
+ * @self: a register
+ * @body: id
+ *
+ * Returns: (transfer full) (element-type ShimPairMeasurement) (nullable): those of this body's own pairs
+ */
+GPtrArray   *shim_register_measurements_of  (ShimRegister *self, const char *body, GError **error);
+
+/**
+ * shim_register_measurements_around:
+ * @self: a register
+ * @body: id
+ * @lens: (nullable): id of a lens that may not have been measured on it yet
+ * @is_all: (out): whether these are all that there are
+ * @error: return location
+ *
+ * What says something of a body and its lenses: everything in a bag's register; in a store-room's, where that would take seconds, only
+ * what shares a lens with the body, and the lens on other bodies.
+ *
+ * Returns: (transfer full) (element-type ShimPairMeasurement) (nullable): as shim_register_measurements() does
+ */
+GPtrArray   *shim_register_measurements_around (ShimRegister *self, const char *body, const char *lens, gboolean *is_all,
+                                                GError **error);
+
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimPairMeasurement, shim_pair_measurement_free)
 
 G_END_DECLS

@@ -5,6 +5,6 @@
 
 G_BEGIN_DECLS
 
-gboolean _shim_model_wanted (ShimRegister *reg, const ShimModel *model, ShimBody *body, ShimLens *lens, double *wanted, double *step_um);
+gboolean _shim_model_wanted (const ShimModel *model, ShimBody *body, ShimLens *lens, double step_um, double *wanted);
 
 G_END_DECLS

@@ -224,6 +224,26 @@ add_items (ShimRegister *reg, ShimModel *self)
     add_item (reg, self, FALSE, i);
 }
 
+static ShimModel *
+model_from (ShimRegister *reg, GPtrArray *measurements, GError **error)
+{
+  g_autoptr (ShimModel) self = g_atomic_rc_box_new0 (ShimModel);
+  g_autoptr (GArray) readings = g_array_new (FALSE, FALSE, sizeof (ShimKitReading));
+
+  self->bodies = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
+  self->lenses = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
+  self->body_ids = g_ptr_array_new ();
+  self->lens_keys = g_ptr_array_new ();
+  self->pairs = g_ptr_array_new_with_free_func ((GDestroyNotify) model_pair_free);
+  self->items = g_ptr_array_new_with_free_func ((GDestroyNotify) model_item_free);
+  for (guint i = 0; i < measurements->len; i++)
+    add_measurement (self, g_ptr_array_index (measurements, i), readings);
+  if (!solve (self, readings, error))
+    return NULL;
+  add_items (reg, self);
+  return g_steal_pointer (&self);
+}
+
 /**
  * shim_ops_model:
  * @reg: a register
@@ -236,28 +256,37 @@ ShimModel *
 shim_ops_model (ShimRegister *reg, GError **error)
 {
   g_autoptr (GPtrArray) measurements = NULL;
-  g_autoptr (ShimModel) self = NULL;
-  g_autoptr (GArray) readings = NULL;
 
   g_return_val_if_fail (reg != NULL, NULL);
 
   measurements = shim_register_measurements (reg, NULL, error);
-  if (measurements == NULL)
-    return NULL;
-  self = g_atomic_rc_box_new0 (ShimModel);
-  self->bodies = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
-  self->lenses = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
-  self->body_ids = g_ptr_array_new ();
-  self->lens_keys = g_ptr_array_new ();
-  self->pairs = g_ptr_array_new_with_free_func ((GDestroyNotify) model_pair_free);
-  self->items = g_ptr_array_new_with_free_func ((GDestroyNotify) model_item_free);
-  readings = g_array_new (FALSE, FALSE, sizeof (ShimKitReading));
-  for (guint i = 0; i < measurements->len; i++)
-    add_measurement (self, g_ptr_array_index (measurements, i), readings);
-  if (!solve (self, readings, error))
-    return NULL;
-  add_items (reg, self);
-  return g_steal_pointer (&self);
+  return measurements != NULL ? model_from (reg, measurements, error) : NULL;
+}
+
+/**
+ * shim_ops_model_around:
+ * @reg: a register
+ * @body: id
+ * @lens: (nullable): id of a lens that may not have been measured on it yet
+ * @is_whole: (out) (optional): whether it is the same as shim_ops_model()
+ * @error: a #ShimStoreError
+ *
+ * What there is to say of one body and its lenses, see shim_register_measurements_around().
+ *
+ * Returns: (transfer full) (nullable): the kit model
+ */
+ShimModel *
+shim_ops_model_around (ShimRegister *reg, const char *body, const char *lens, gboolean *is_whole, GError **error)
+{
+  g_autoptr (GPtrArray) measurements = NULL;
+  gboolean is_all = FALSE;
+
+  g_return_val_if_fail (reg != NULL && body != NULL, NULL);
+
+  measurements = shim_register_measurements_around (reg, body, lens, &is_all, error);
+  if (is_whole != NULL)
+    *is_whole = is_all;
+  return measurements != NULL ? model_from (reg, measurements, error) : NULL;
 }
 
 /**
@@ -456,21 +485,18 @@ shim_ops_model_predict (ShimRegister *reg, const ShimModel *model, const char *b
   return result;
 }
 
-/* For the slot plan: step and expected wanted setting of a pair that may not be measured. FALSE when the model says
+/* For the slot plan: expected wanted setting of a pair that may not be measured, with steps of @step_um. FALSE when the model says
  * nothing. */
 gboolean
-_shim_model_wanted (ShimRegister *reg, const ShimModel *model, ShimBody *body, ShimLens *lens, double *wanted,
-                    double *step_um)
+_shim_model_wanted (const ShimModel *model, ShimBody *body, ShimLens *lens, double step_um, double *wanted)
 {
   ShimKitPrediction prediction;
 
-  if (!find_step_um (reg, body, lens, step_um, NULL))
-    return FALSE;
   *wanted = NAN;
   if (model == NULL
       || !predict_um (model, shim_record_get_id (SHIM_RECORD (body)), shim_record_get_id (SHIM_RECORD (lens)), NULL,
                       &prediction))
     return FALSE;
-  *wanted = -prediction.defocus_um / *step_um;
+  *wanted = -prediction.defocus_um / step_um;
   return TRUE;
 }

@@ -111,6 +111,8 @@ typedef struct
 
 ShimModel          *shim_ops_model              (ShimRegister *reg, GError **error);
 ShimModel          *shim_model_without          (const ShimModel *self, const char *pair, GError **error);
+ShimModel          *shim_ops_model_around       (ShimRegister *reg, const char *body, const char *lens, gboolean *is_whole,
+                                                 GError **error);
 ShimModel          *shim_model_ref              (ShimModel *self);
 void                shim_model_unref            (ShimModel *self);
 guint               shim_model_get_n_readings   (const ShimModel *self);

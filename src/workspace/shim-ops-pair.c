@@ -146,7 +146,7 @@ shim_ops_pair_view (ShimRegister *reg, const char *pair, GError **error)
   view->pair = (ShimPair *) shim_register_get (reg, SHIM_TYPE_PAIR, pair, error);
   if (view->pair == NULL || !read_items (reg, view, error))
     return NULL;
-  model = shim_ops_model (reg, error);
+  model = shim_ops_model_around (reg, view->pair->body, view->pair->lens, NULL, error);
   if (model == NULL || (view->now = shim_register_pair_now (reg, pair, error)) == NULL ||
       (view->decisions = shim_register_decisions (reg, pair, error)) == NULL ||
       (view->doubts = shim_register_doubts (reg, pair, error)) == NULL)

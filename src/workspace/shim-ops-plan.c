@@ -8,6 +8,7 @@
 #include "shim-lens-reach.h"
 #include "shim-ops-kit.h"
 #include "shim-ops-model-private.h"
+#include "shim-ops-summary.h"
 #include "shim-optics.h"
 #include "shim-tolerance.h"
 #include "shim-workspace-error.h"
@@ -59,6 +60,7 @@ typedef struct
   ShimBodyPlan *plan;
   GArray *competing;      /* of ShimSlotLens */
   GPtrArray *competitors; /* of ShimPlannedSlot, the same order */
+  double step_um;         /* of the body, as measured; NAN when it was not */
 } Planning;
 
 static void
@@ -82,7 +84,7 @@ plan_lens (Planning *planning, const char *id, GError **error)
   g_autoptr (GPtrArray) cells = NULL;
   const ShimPairNow *now;
   ShimPlannedSlot *planned;
-  double wanted = NAN, step_um = NAN, tolerance_steps;
+  double wanted = NAN, step_um, tolerance_steps;
 
   if (lens == NULL)
     return FALSE;
@@ -97,7 +99,8 @@ plan_lens (Planning *planning, const char *id, GError **error)
   planned->number =
       now != NULL && now->slot_state == SHIM_SLOT_KEYED && now->slot != SHIM_NO_INT ? now->slot : SHIM_SLOT_NONE;
   planned->pair = now != NULL ? g_strdup (now->pair) : NULL;
-  planned->predicted = _shim_model_wanted (planning->reg, planning->model, planning->body, lens, &wanted, &step_um);
+  step_um = isnan (planning->step_um) ? shim_ops_common_step_um (planning->body, lens) : planning->step_um;
+  planned->predicted = _shim_model_wanted (planning->model, planning->body, lens, step_um, &wanted);
   tolerance_steps = usual_tolerance_steps (planning->body, lens, step_um);
   if (now != NULL && now->value != SHIM_NO_INT)
     {
@@ -173,6 +176,7 @@ shim_ops_model_plan_slots (ShimRegister *reg, const ShimModel *model, const char
   g_autoptr (ShimBodyPlan) plan = NULL;
   g_autoptr (GArray) competing = NULL;
   g_autoptr (GPtrArray) competitors = NULL;
+  g_autoptr (GError) problem = NULL;
   Planning planning;
 
   g_return_val_if_fail (reg != NULL && body != NULL && lenses != NULL, NULL);
@@ -185,7 +189,12 @@ shim_ops_model_plan_slots (ShimRegister *reg, const ShimModel *model, const char
   plan->lenses = g_ptr_array_new_with_free_func ((GDestroyNotify) planned_free);
   competing = g_array_new (FALSE, FALSE, sizeof (ShimSlotLens));
   competitors = g_ptr_array_new ();
-  planning = (Planning) { reg, model, record, plan, competing, competitors };
+  planning = (Planning) { reg, model, record, plan, competing, competitors, shim_ops_step_um (reg, body, &problem) };
+  if (problem != NULL)
+    {
+      g_propagate_error (error, g_steal_pointer (&problem));
+      return NULL;
+    }
   for (const char *const *lens = lenses; *lens != NULL; lens++)
     if (!plan_lens (&planning, *lens, error))
       return NULL;

@@ -319,7 +319,7 @@ shim_ops_step_um (ShimRegister *reg, const char *body, GError **error)
 
   g_return_val_if_fail (reg != NULL && body != NULL, NAN);
 
-  measurements = shim_register_measurements (reg, body, error);
+  measurements = shim_register_measurements_of (reg, body, error);
   if (measurements == NULL)
     return NAN;
   steps = g_array_new (FALSE, FALSE, sizeof (double));

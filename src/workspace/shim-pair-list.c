@@ -5,8 +5,8 @@
 #include "shim-pair-list.h"
 #include "shim-workspace-private.h"
 
-#define PAGE_ROWS 64
-#define PAGES_KEPT 8
+#define PAGE_ROWS 32
+#define PAGES_KEPT 16
 /* Pages of a new question that are read by themselves, so that a screen is filled as soon with many pairs as with few. */
 #define FIRST_PAGES 2
 

@@ -4,20 +4,22 @@
 #include "shim-workspace-ops.h"
 #include "shim-workspace-private.h"
 
-/* Operations that rest on the kit model. It is kept until somebody writes: making it costs a look at all measured
- * pairs. */
+/* Operations that rest on the kit model. The model of all is kept until somebody writes; in a large register there is one for each
+ * body that is asked about, made for that question. */
 
 /**
  * ModelArgs:
  * @workspace: held by the call; used in its own context alone
  * @version: state of the register when it was asked
  * @model: (nullable): the model kept from before, or made by this call
+ * @is_partial: whether it says nothing of the rest of the kit
  */
 typedef struct
 {
   ShimWorkspace *workspace;
   gint64 version;
   ShimModel *model;
+  gboolean is_partial;
   char *text[3];
   char **lenses;
   double focal_mm;
@@ -42,7 +44,7 @@ model_args_new (ShimWorkspace *self, const char *a, const char *b, const char *c
 static void
 model_args_free (ModelArgs *args)
 {
-  if (args->model != NULL)
+  if (args->model != NULL && !args->is_partial)
     _shim_workspace_keep_model (args->workspace, args->model, args->version);
   g_clear_pointer (&args->model, shim_model_unref);
   for (guint i = 0; i < G_N_ELEMENTS (args->text); i++)
@@ -52,10 +54,13 @@ model_args_free (ModelArgs *args)
 }
 
 static gboolean
-have_model (ModelArgs *args, ShimRegister *reg, GError **error)
+have_model_around (ModelArgs *args, ShimRegister *reg, const char *body, const char *lens, GError **error)
 {
+  gboolean is_whole = TRUE;
+
   if (args->model == NULL)
-    args->model = shim_ops_model (reg, error);
+    args->model = shim_ops_model_around (reg, body, lens, &is_whole, error);
+  args->is_partial = !is_whole;
   return args->model != NULL;
 }
 
@@ -64,7 +69,9 @@ model_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError 
 {
   ModelArgs *args = data;
 
-  return have_model (args, reg, error) ? shim_model_ref (args->model) : NULL;
+  if (args->model == NULL)
+    args->model = shim_ops_model (reg, error);
+  return args->model != NULL ? shim_model_ref (args->model) : NULL;
 }
 
 void
@@ -81,7 +88,7 @@ predict_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GErro
 {
   ModelArgs *args = data;
 
-  if (!have_model (args, reg, error))
+  if (!have_model_around (args, reg, args->text[0], args->text[1], error))
     return NULL;
   return shim_ops_model_predict (reg, args->model, args->text[0], args->text[1], args->text[2], args->focal_mm,
                                  args->distance_mm, error);
@@ -105,7 +112,7 @@ plan_slots_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GE
 {
   ModelArgs *args = data;
 
-  if (!have_model (args, reg, error))
+  if (!have_model_around (args, reg, args->text[0], NULL, error))
     return NULL;
   return shim_ops_model_plan_slots (reg, args->model, args->text[0], (const char *const *) args->lenses, error);
 }
@@ -125,8 +132,10 @@ static gpointer
 test_summary_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
 {
   ModelArgs *args = data;
+  g_autoptr (ShimRecord) test = shim_register_get (reg, SHIM_TYPE_TEST, args->text[0], error);
+  g_autoptr (ShimRecord) record = test != NULL ? shim_register_get (reg, SHIM_TYPE_PAIR, SHIM_TEST (test)->pair, error) : NULL;
 
-  if (!have_model (args, reg, error))
+  if (record == NULL || !have_model_around (args, reg, SHIM_PAIR (record)->body, SHIM_PAIR (record)->lens, error))
     return NULL;
   return shim_ops_test_summary (reg, args->model, args->text[0], error);
 }

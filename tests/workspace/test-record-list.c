@@ -142,13 +142,13 @@ test_first_screen (WorkspaceFixture *fixture, gconstpointer data)
   list = shim_record_list_new (fixture->workspace, SHIM_TYPE_LENS, query);
   g_signal_connect (list, "items-changed", G_CALLBACK (items_changed_cb), &seen);
   workspace_run_until (has_seen, &seen);
-  g_assert_cmpuint (seen.added, ==, 128);
+  g_assert_cmpuint (seen.added, ==, 64);
   g_assert_true (shim_record_list_is_loading (list));
   workspace_run_until (is_loaded, list);
   g_assert_cmpuint (seen.n_signals, ==, 2);
-  g_assert_cmpuint (seen.position, ==, 128);
+  g_assert_cmpuint (seen.position, ==, 64);
   g_assert_cmpuint (seen.removed, ==, 0);
-  g_assert_cmpuint (seen.added, ==, 1000 - 128);
+  g_assert_cmpuint (seen.added, ==, 1000 - 64);
   /* The same question again is none. */
   shim_record_list_set_query (list, query);
   g_assert_false (shim_record_list_is_loading (list));
