@@ -90,7 +90,10 @@ mean_rounded (double x, double step, double noise)
   if (step < FINE_STEP * noise)
     return x;
   table = normal_table ();
-  for (double edge = 0.5 * step; edge < size + 4.0 * noise; edge += step)
+  /* Edges far below are passed for sure. */
+  if (size > (NORMAL_END + 1) * noise)
+    sum = floor ((size - NORMAL_END * noise) / step + 0.5);
+  for (double edge = (sum + 0.5) * step; edge < size + 4.0 * noise; edge += step)
     sum += normal_below (table, (size - edge) / noise) - normal_below (table, (-size - edge) / noise);
   return copysign (step * sum, x);
 }

@@ -35,7 +35,11 @@ plan_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError *
   if (tree == NULL)
     return NULL;
   carry->frames = _shim_ops_find_followers (tree, carry->marked);
-  return GINT_TO_POINTER (_shim_ops_make_plan (reg, round->test, NULL, NULL, &carry->plan, error));
+  if (carry->frames->len == 0)
+    return GINT_TO_POINTER (TRUE);
+  /* The marks of the same frame go for all of them. */
+  return GINT_TO_POINTER (_shim_ops_make_plan (
+    reg, round->test, shim_record_get_id (g_ptr_array_index (carry->frames, 0)), NULL, &carry->plan, error));
 }
 
 static gpointer
@@ -103,8 +107,8 @@ _shim_ops_frames_carry (ShimOnRegister run, gpointer run_data, const char *frame
  * @cancellable: (nullable): ends it early; what is stored stays stored
  * @error: a #ShimStoreError
  *
- * Measures the other frames of its test again that have no marks of their own, or got them from another frame, with the
- * marks that go for the test now.
+ * Measures those other frames of its test again that have no marks of their own and for which the marks of @frame go: the
+ * frames after it up to the next marked one, and those before it when none before it is marked.
  *
  * Returns: (transfer full) (element-type ShimReading) (nullable): the new readings; older ones stay
  */

@@ -20,33 +20,23 @@ measurement_of (ShimReading *reading)
   return measurement != NULL && isfinite (measurement->strip_a_px.x) ? g_steal_pointer (&measurement) : NULL;
 }
 
-/* Ids sort by the time of entry, also within a second. */
-static const char *
-id_of (ShimReading *reading)
-{
-  return shim_record_get_id (SHIM_RECORD (reading));
-}
-
-/* (transfer full) (nullable): the newer of a frame's readings that tells where the ruler lies, and which it is. */
+/* (transfer full) (nullable): the newer of a frame's readings that tells where the ruler lies. Ids sort by the time of
+ * entry, also within a second. */
 static ShimMeasurement *
-marks_of_frame (const ShimTestFrame *frame, const char **reading)
+marks_of_frame (const ShimTestFrame *frame)
 {
   ShimReading *newer = frame->eye, *older = frame->program;
   ShimMeasurement *measurement;
 
-  if (newer == NULL || (older != NULL && g_strcmp0 (id_of (older), id_of (newer)) > 0))
+  if (newer == NULL
+      || (older != NULL
+          && g_strcmp0 (shim_record_get_id (SHIM_RECORD (older)), shim_record_get_id (SHIM_RECORD (newer))) > 0))
     {
       newer = frame->program;
       older = frame->eye;
     }
   measurement = measurement_of (newer);
-  if (measurement != NULL)
-    older = newer;
-  else
-    measurement = measurement_of (older);
-  if (measurement != NULL && reading != NULL)
-    *reading = id_of (older);
-  return measurement;
+  return measurement != NULL ? measurement : measurement_of (older);
 }
 
 static const ShimTestFrame *
@@ -90,32 +80,32 @@ typedef struct
 {
   const ShimTestFrame *frame;
   ShimMeasurement *marks;
-  const char *reading;
 } Anchor;
 
 static void
-consider (Anchor *best, const ShimTestFrame *frame)
+consider (Anchor *best, const ShimTestFrame *frame, gboolean is_later)
 {
-  const char *reading = NULL;
-  ShimMeasurement *marks = marks_of_frame (frame, &reading);
+  ShimMeasurement *marks = marks_of_frame (frame);
 
   if (marks == NULL)
     return;
   if (best->marks == NULL || worth (marks) > worth (best->marks)
-      || (worth (marks) == worth (best->marks) && g_strcmp0 (reading, best->reading) > 0))
+      || (worth (marks) == worth (best->marks) && !is_later))
     {
       g_clear_pointer (&best->marks, shim_measurement_free);
-      *best = (Anchor) { frame, marks, reading };
+      *best = (Anchor) { frame, marks };
     }
   else
     shim_measurement_free (marks);
 }
 
-/* The frame whose marks go for the others; not @frame itself. */
+/* The frame whose marks go for @frame (%NULL: for the next one): marks hold until another frame is marked, and for
+ * the frames before the first marked one too. */
 static Anchor
 find_anchor (const ShimTestTree *tree, const char *frame)
 {
-  Anchor best = { NULL, NULL, NULL };
+  Anchor best = { NULL, NULL };
+  gboolean is_later = FALSE;
 
   for (guint i = 0; i < tree->rounds->len; i++)
     {
@@ -125,8 +115,10 @@ find_anchor (const ShimTestTree *tree, const char *frame)
         {
           const ShimTestFrame *candidate = g_ptr_array_index (round->frames, k);
 
-          if (g_strcmp0 (shim_record_get_id (SHIM_RECORD (candidate->frame)), frame) != 0)
-            consider (&best, candidate);
+          if (g_strcmp0 (shim_record_get_id (SHIM_RECORD (candidate->frame)), frame) == 0)
+            is_later = TRUE;
+          else
+            consider (&best, candidate, is_later);
         }
     }
   return best;
@@ -137,7 +129,7 @@ ShimMeasurement *
 _shim_ops_find_marks (const ShimTestTree *tree, const char *frame)
 {
   const ShimTestFrame *own = find_frame (tree, frame);
-  ShimMeasurement *marks = own != NULL ? marks_of_frame (own, NULL) : NULL;
+  ShimMeasurement *marks = own != NULL ? marks_of_frame (own) : NULL;
 
   return marks != NULL ? marks : find_anchor (tree, frame).marks;
 }
@@ -201,7 +193,7 @@ plan_marks (ShimRegister *reg, const ShimTestTree *tree, const char *frame, cons
             ShimLookPlan *plan, GError **error)
 {
   const ShimTestFrame *self = frame != NULL ? find_frame (tree, frame) : NULL;
-  g_autoptr (ShimMeasurement) own = self != NULL ? marks_of_frame (self, NULL) : NULL;
+  g_autoptr (ShimMeasurement) own = self != NULL ? marks_of_frame (self) : NULL;
   g_autoptr (ShimMeasurement) others = NULL;
   g_autoptr (ShimFrame) whole = NULL;
   Anchor anchor = find_anchor (tree, frame);
@@ -252,7 +244,7 @@ _shim_ops_make_plan (ShimRegister *reg, const char *test, const char *frame, con
  * @reg: a register
  * @test: id of a test
  * @given: (nullable): what is known beyond that
- * @plan: (out): how to look at the test's next frame: what @given says, then the marks of the frame that was marked last,
+ * @plan: (out): how to look at the test's next frame: what @given says, then the marks of the last marked frame,
  *   carried over, then the test; free it by shim_look_plan_clear()
  * @error: a #ShimStoreError
  *
@@ -267,9 +259,9 @@ shim_ops_frames_plan (ShimRegister *reg, const char *test, const ShimMeasureRequ
   return _shim_ops_make_plan (reg, test, NULL, given, plan, error);
 }
 
-/* Whether a correction of other marks should reach this frame: it has none, or they were carried over. */
+/* Whether the marks of other frames go for this one: it has none, or they were carried over. */
 static gboolean
-follows (const ShimTestFrame *frame)
+is_follower (const ShimTestFrame *frame)
 {
   g_autoptr (ShimMeasurement) measurement = NULL;
 
@@ -280,7 +272,21 @@ follows (const ShimTestFrame *frame)
          || measurement->refusal == SHIM_REFUSAL_NO_RULER;
 }
 
-/* (transfer full) (element-type ShimFrame): the frames of a test that go by the marks of others, without @marked. */
+static gboolean
+follows (const ShimTestTree *tree, const ShimTestFrame *frame, const char *marked)
+{
+  const char *id = shim_record_get_id (SHIM_RECORD (frame->frame));
+  g_autoptr (ShimMeasurement) marks = NULL;
+  Anchor anchor;
+
+  if (g_strcmp0 (id, marked) == 0 || !is_follower (frame))
+    return FALSE;
+  anchor = find_anchor (tree, id);
+  marks = anchor.marks;
+  return marks != NULL && g_strcmp0 (shim_record_get_id (SHIM_RECORD (anchor.frame->frame)), marked) == 0;
+}
+
+/* (transfer full) (element-type ShimFrame): the frames of a test for which the marks of @marked go. */
 GPtrArray *
 _shim_ops_find_followers (const ShimTestTree *tree, const char *marked)
 {
@@ -294,7 +300,7 @@ _shim_ops_find_followers (const ShimTestTree *tree, const char *marked)
         {
           const ShimTestFrame *frame = g_ptr_array_index (round->frames, k);
 
-          if (g_strcmp0 (shim_record_get_id (SHIM_RECORD (frame->frame)), marked) != 0 && follows (frame))
+          if (follows (tree, frame, marked))
             g_ptr_array_add (frames, g_object_ref (frame->frame));
         }
     }
