@@ -27,7 +27,7 @@
 #define TICK_WIDTH 0.22
 #define TICK_WIDTH_SD 0.08
 /* Lens and processing are not quite a Gaussian: so far σ² of one frequency may differ from another's, pixels squared. */
-#define GAUSSIAN_DOUBT 0.05
+#define GAUSSIAN_DOUBT 0.03
 
 typedef struct
 {

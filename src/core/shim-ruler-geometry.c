@@ -13,10 +13,10 @@
  * 1. */
 
 /* What a stated number is worth. */
-#define FOCAL_SE 0.01        /* of itself: engraved values are rounded, and lenses breathe */
+#define FOCAL_SE 0.005       /* of itself: engraved values are rounded, and lenses breathe */
 #define DISTANCE_SE 0.03     /* of itself: as cameras record it */
 #define ANGLE_GIVEN_SE 0.5   /* degrees */
-#define F_NUMBER_SE 0.03     /* of itself */
+#define F_NUMBER_SE 0.02     /* of itself: engraved values are rounded (1.4 stands for 1.414) */
 /* Common practice sets the ruler at 45°; it may well stand otherwise, and nothing in the picture says so. */
 #define ANGLE_USUAL 45.0
 #define ANGLE_USUAL_SE 5.0

@@ -33,7 +33,8 @@
 #define SOFTNESS2_SD 0.5
 #define USUAL_CYCLES 0.42
 #define MAX_NOISE_RATIO 4.0
-#define KAPPA_MIN_LOG_SD 0.1
+#define KAPPA_FREE_LOG_SD 0.1   /* how far the blur's growth may stray while it is checked */
+#define KAPPA_AGREES 2.5        /* standard errors within which it agrees with what was predicted */
 #define KAPPA_FREE 0.02         /* disagreement of the blur's growth (logarithm) that means nothing */
 #define JPEG_ROUNDS 2
 #define SLOW_GAIN_SD 0.25       /* what contrast may change from the middle to an end for other reasons than focus … */
@@ -102,7 +103,7 @@ set_prior (Finding *self)
 
   self->prior = (ShimSharpPrior) {
     .kappa = kappa->value > 0.0 ? kappa->value : NAN,
-    .log_kappa_sd = MAX (KAPPA_MIN_LOG_SD, kappa->se / kappa->value),
+    .log_kappa_sd = MAX (KAPPA_FREE_LOG_SD, kappa->se / kappa->value),
     .softness2 = SOFTNESS2,
     /* The finer the pixels, the more of them the lens's own softness covers. */
     .softness2_sd = SOFTNESS2_SD * scale * scale,
@@ -250,11 +251,64 @@ learn_from_long_ticks (Finding *self)
   self->slow_gain_sd = MIN (SLOW_GAIN_SD, hypot (PROFILE_DOUBT, self->profile.slope_sd * span / self->profile.v_half));
 }
 
+/* Noise as the quadrature has it and as the model leaves it are two estimates of the same thing as long as they roughly agree
+ * (compression adds to the second alone, block by block, without pulling the fit); what is left beyond that is more than
+ * noise and counts in full. Either rests on few blocks, fewer still for their overlap, so the spread of Student's t is
+ * added: df / (df − 2). */
+static double
+noise_factor (const ShimSharpFit *fit)
+{
+  double left = fit->misfit * fit->misfit, per_kind = (fit->n_data - 4.0) / SHIM_TICK_OVERLAP;
+  gboolean agree = left < MAX_NOISE_RATIO;
+  double df = MAX (3.0, agree ? 2.0 * per_kind : per_kind);
+  double ratio = agree ? 0.5 * (1.0 + left) : left - 0.5 * (MAX_NOISE_RATIO - 1.0);
+
+  return sqrt (ratio * df / (df - 2.0));
+}
+
+static void
+fit_again (Finding *self)
+{
+  ShimSharpFit *again = shim_sharp_fit_again (self->contrast, &self->prior, self->fit);
+
+  if (again == NULL)
+    return;
+  shim_sharp_fit_free (self->fit);
+  self->fit = again;
+}
+
+/* While the growth of the blur is checked against f-number and geometry, it is left much room, so that a wrong figure shows.
+ * Where the two agree, the prediction counts for what it is worth: near an end of the ruler, with one flank to see, place and
+ * growth are hard to tell apart. */
+static void
+trust_growth (Finding *self)
+{
+  const ShimKnown *kappa = &self->geometry->kappa;
+  const double known = kappa->se / kappa->value, free = self->prior.log_kappa_sd;
+  double seen, misses;
+
+  if (isnan (self->prior.kappa) || !(known < free))
+    return;
+  /* what the frame says by itself, the room it was left taken away again */
+  seen = 1.0 / self->fit->cov[2][2] - 1.0 / (free * free);
+  misses = log (self->fit->model.kappa / self->prior.kappa);
+  if (seen > 0.0)
+    {
+      misses *= 1.0 / self->fit->cov[2][2] / seen;
+      seen = noise_factor (self->fit) * noise_factor (self->fit) / seen;
+    }
+  else
+    seen = free * free;
+  if (fabs (misses) > KAPPA_AGREES * sqrt (known * known + seen))
+    return;
+  self->prior.log_kappa_sd = known;
+  fit_again (self);
+}
+
 static void
 fit_model (Finding *self)
 {
   ShimSharpPrior slow_prior;
-  ShimSharpFit *again;
 
   set_prior (self);
   self->fit = shim_sharp_fit_new (self->contrast, &self->prior);
@@ -263,13 +317,9 @@ fit_model (Finding *self)
   follow_phase (self);
   self->slow_gain_sd = SLOW_GAIN_SD;
   learn_from_long_ticks (self);
-  again = shim_sharp_fit_again (self->contrast, &self->prior, self->fit);
-  if (again != NULL)
-    {
-      shim_sharp_fit_free (self->fit);
-      self->fit = again;
-    }
+  fit_again (self);
   allow_for_jpeg (self);
+  trust_growth (self);
   slow_prior = self->prior;
   slow_prior.slow_gain = TRUE;
   slow_prior.slow_gain_sd = self->slow_gain_sd;
@@ -284,21 +334,6 @@ one_pixel_length_mm (const Finding *self)
   double v = CLAMP (self->fit->model.v_sharp, lattice->v_first, lattice->v_last);
 
   return 2.0 / self->fit->model.kappa * shim_lattice_mm_per_px (lattice, v);
-}
-
-/* Noise as the quadrature has it and as the model leaves it are two estimates of the same thing as long as they roughly agree
- * (compression adds to the second alone, block by block, without pulling the fit); what is left beyond that is more than
- * noise and counts in full. Either rests on few blocks, fewer still for their overlap, so the spread of Student's t is
- * added: df / (df − 2). */
-static double
-noise_factor (const ShimSharpFit *fit)
-{
-  double left = fit->misfit * fit->misfit, per_kind = (fit->n_data - 4.0) / SHIM_TICK_OVERLAP;
-  gboolean agree = left < MAX_NOISE_RATIO;
-  double df = MAX (3.0, agree ? 2.0 * per_kind : per_kind);
-  double ratio = agree ? 0.5 * (1.0 + left) : left - 0.5 * (MAX_NOISE_RATIO - 1.0);
-
-  return sqrt (ratio * df / (df - 2.0));
 }
 
 static double
