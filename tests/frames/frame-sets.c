@@ -385,6 +385,22 @@ draw_nothing_more (FrameScene *scene, Dice *dice)
 {
 }
 
+/* One to three troubles of all, from those that a careful person runs into to what should have been seen in the finder. */
+static void
+draw_hard (FrameScene *scene, Dice *dice)
+{
+  static void (*const troubles[]) (FrameScene *, Dice *) = {
+    draw_f4, draw_iso6400, draw_lowcontrast, draw_nearend, draw_offruler, draw_sharpened, draw_q92, draw_q80, draw_glare,
+    draw_clipped, draw_dark, draw_shake, draw_soft, draw_aberration, draw_clutter, draw_inch, draw_halfmm, draw_steel,
+    draw_wood, draw_hand, draw_bothedges, draw_sideways, draw_rolled, draw_12mp, draw_apsc, draw_noexif, draw_nolens,
+    draw_wronglens, draw_bayer,
+  };
+  const int n = 1 + (int) between (dice, 0.0, 2.999);
+
+  for (int i = 0; i < n; i++)
+    troubles[(int) between (dice, 0.0, G_N_ELEMENTS (troubles) - 0.001)](scene, dice);
+}
+
 static const struct
 {
   const char *name;
@@ -429,6 +445,7 @@ static const struct
   { "noruler", draw_noruler, "clutter and a card, but no ruler" },
   { "owntarget", draw_owntarget, "the printed target, rolled, half of them in clutter, 12 to 60 megapixels, some off the strip" },
   { "mixed", draw_mixed, "several troubles at once" },
+  { "hard", draw_hard, "one to three troubles of all kinds, the worst too" },
 };
 
 /**
