@@ -31,7 +31,8 @@ make_lattice (const StripRecipe *recipe, ShimLattice *lattice)
   *lattice = (ShimLattice) {
     .v_ref = STRIP_V_FIRST, .u0 = 50.0, .lane_width_px = WIDTH_PX - 4.0, .edge_side = -1, .edge_px = WIDTH_PX / 2.0,
     .tick_mm = 1.0, .dark_ticks = !recipe->light_ticks, .dark_known = TRUE, .map = { 0.0, STRIP_MM_PER_PX, perspective },
-    .first_is_end = TRUE, .last_is_end = TRUE, .n_ticks = (guint) recipe->ticks + 1, .long_every = 10,
+    .first_is_end = TRUE, .last_is_end = TRUE, .n_ticks = (guint) recipe->ticks + 1,
+    .long_every = recipe->long_px > 0 ? 5 : 10,
     .first_reading_mm = 0.0, .last_reading_mm = recipe->ticks,
   };
   lattice->v_first = shim_lattice_v_at (lattice, 0.0);
@@ -51,12 +52,12 @@ edge_integral (double x, double sigma)
 }
 
 static double
-ink_at (const StripRecipe *recipe, const ShimLattice *lattice, double v)
+ink_at (const StripRecipe *recipe, const ShimLattice *lattice, double v, int every)
 {
-  const double nearest = round (shim_lattice_reading (lattice, v));
+  const double nearest = every * round (shim_lattice_reading (lattice, v) / every);
   double ink = 0.0;
 
-  for (double tick = nearest - 3.0; tick <= nearest + 3.0; tick += 1.0)
+  for (double tick = nearest - 3.0 * every; tick <= nearest + 3.0 * every; tick += every)
     {
       const double wide = fmod (fabs (tick), 5.0) == 0.0 ? 0.04 : 0.0;
       const double a = shim_lattice_v_at (lattice, tick - 0.5 * (TICK_WIDTH_MM + wide)) - v;
@@ -72,7 +73,7 @@ ink_at (const StripRecipe *recipe, const ShimLattice *lattice, double v)
 
 /* Gauss–Chebyshev rule of the second kind: its weight function is the disc's chord length. */
 static double
-blurred_ink_at (const StripRecipe *recipe, const ShimLattice *lattice, double v)
+blurred_ink_at (const StripRecipe *recipe, const ShimLattice *lattice, double v, int every)
 {
   const double radius = 0.5 * recipe->kappa * fabs (v - recipe->v_sharp);
   double sum = 0.0;
@@ -81,9 +82,20 @@ blurred_ink_at (const StripRecipe *recipe, const ShimLattice *lattice, double v)
     {
       const double angle = i * G_PI / (N_CHORDS + 1);
 
-      sum += 2.0 / (N_CHORDS + 1) * sin (angle) * sin (angle) * ink_at (recipe, lattice, v + radius * cos (angle));
+      sum += 2.0 / (N_CHORDS + 1) * sin (angle) * sin (angle) * ink_at (recipe, lattice, v + radius * cos (angle), every);
     }
   return sum;
+}
+
+static double
+light_at (const StripRecipe *recipe, const ShimStrip *strip, int row, double ink)
+{
+  const double v = strip->v_first + row + 0.5;
+
+  if (v >= recipe->hand_lo && v <= recipe->hand_hi)
+    return 0.2 + 0.05 * sin (0.3 * v);
+  return (recipe->light_ticks ? INK + (PAPER - INK) * ink : PAPER - (PAPER - INK) * ink)
+         + recipe->glare_slope * PAPER * row / strip->n_v;
 }
 
 ShimStrip *
@@ -96,22 +108,19 @@ strip_make (const StripRecipe *recipe, ShimLattice *lattice)
   gsl_rng_set (random, recipe->seed);
   strip->v_first = (int) lattice->v_first - 20;
   strip->n_v = (int) (lattice->v_last - lattice->v_first) + 40;
-  strip->n_u = WIDTH_PX;
+  strip->n_u = WIDTH_PX + recipe->long_px;
   strip->u_first = g_new (int, strip->n_v);
   strip->px = g_new (float, (gsize) strip->n_v * strip->n_u);
   for (int i = 0; i < strip->n_v; i++)
     {
       const double v = strip->v_first + i + 0.5;
-      const double ink = blurred_ink_at (recipe, lattice, v);
-      double light = recipe->light_ticks ? INK + (PAPER - INK) * ink : PAPER - (PAPER - INK) * ink;
+      const double ink[2] = { blurred_ink_at (recipe, lattice, v, 1),
+                              recipe->long_px > 0 ? blurred_ink_at (recipe, lattice, v, 5) : 0.0 };
 
-      light += recipe->glare_slope * PAPER * i / strip->n_v;
-      if (v >= recipe->hand_lo && v <= recipe->hand_hi)
-        light = 0.2 + 0.05 * sin (0.3 * v);
       strip->u_first[i] = 50 - WIDTH_PX / 2;
       for (int j = 0; j < strip->n_u; j++)
-        strip->px[i * strip->n_u + j]
-            = (float) CLAMP (recipe->level * light + gsl_ran_gaussian (random, recipe->noise), 0.0, 1.0);
+        strip->px[i * strip->n_u + j] = (float) CLAMP (recipe->level * light_at (recipe, strip, i, ink[j >= WIDTH_PX])
+                                                       + gsl_ran_gaussian (random, recipe->noise), 0.0, 1.0);
     }
   gsl_rng_free (random);
   return strip;

@@ -20,6 +20,7 @@
  * @hand_lo: rows from here …
  * @hand_hi: … to here are covered
  * @seed: of the noise
+ * @long_px: columns beside the finest ticks, towards larger u, that only every fifth tick reaches
  */
 typedef struct
 {
@@ -34,6 +35,7 @@ typedef struct
   double hand_lo;
   double hand_hi;
   guint32 seed;
+  int long_px;
 } StripRecipe;
 
 #define STRIP_V_FIRST 100.0
