@@ -16,6 +16,7 @@
 #define TICK_GAP_PX 10.0 /* closer tick marks are thinned out */
 #define LABEL_GAP_PX 6.0
 #define DASH_PX 9.0
+#define MOST_DASHES 20
 
 /**
  * shim_strip_frame_from_marks:
@@ -100,24 +101,47 @@ shim_photo_overlay_line (const ShimPhotoOverlay *self, ShimPoint from, ShimPoint
   append_bar (self->snapshot, from, to, thickness, colour);
 }
 
+/* The part of a line that is in the view, by Liang and Barsky's parameters: from 0 to 1 along it. */
+static gboolean
+part_in_view (const ShimPhotoOverlay *self, ShimPoint from, ShimPoint to, double *enters, double *leaves)
+{
+  const double d[] = { to.x - from.x, to.y - from.y }, start[] = { from.x, from.y },
+               size[] = { self->transform->width, self->transform->height };
+
+  *enters = 0.0;
+  *leaves = 1.0;
+  for (int i = 0; i < 2; i++)
+    {
+      double t0 = (0.0 - start[i]) / d[i], t1 = (size[i] - start[i]) / d[i];
+
+      if (d[i] == 0.0)
+        {
+          if (start[i] < 0.0 || start[i] > size[i])
+            return FALSE;
+          continue;
+        }
+      *enters = MAX (*enters, MIN (t0, t1));
+      *leaves = MIN (*leaves, MAX (t0, t1));
+    }
+  return *enters < *leaves;
+}
+
+/* Each dash is drawn by itself, and a turned one costs: only those in the view, and not too many of them. */
 static void
 dashed_line (const ShimPhotoOverlay *self, ShimPoint from, ShimPoint to, double thickness, const GdkRGBA *colour)
 {
-  double length = hypot (to.x - from.x, to.y - from.y);
+  double length = hypot (to.x - from.x, to.y - from.y), enters, leaves, dash_px;
   ShimPoint along;
 
-  if (!(length > 0.0))
+  if (!(length > 0.0) || !part_in_view (self, from, to, &enters, &leaves))
     return;
-  /* Far zoomed in, the strip's sides are longer than anybody could see: draw them through. */
-  if (length > 200.0 * DASH_PX)
-    {
-      shim_photo_overlay_line (self, from, to, thickness, colour);
-      return;
-    }
   along = (ShimPoint){ (to.x - from.x) / length, (to.y - from.y) / length };
-  append_bar (self->snapshot, from, to, thickness + 2.0, &self->palette->halo);
-  for (double at = 0.0; at < length; at += 2.0 * DASH_PX)
-    append_bar (self->snapshot, moved (from, along, at), moved (from, along, MIN (at + DASH_PX, length)), thickness,
+  dash_px = MAX (DASH_PX, (leaves - enters) * length / (2.0 * MOST_DASHES));
+  append_bar (self->snapshot, moved (from, along, enters * length), moved (from, along, leaves * length),
+              thickness + 2.0, &self->palette->halo);
+  for (double at = floor (enters * length / (2.0 * dash_px)) * 2.0 * dash_px; at < leaves * length;
+       at += 2.0 * dash_px)
+    append_bar (self->snapshot, moved (from, along, at), moved (from, along, MIN (at + dash_px, length)), thickness,
                 colour);
 }
 
@@ -219,6 +243,7 @@ draw_sharp_band (const ShimPhotoOverlay *self, const ShimStripFrame *frame)
 /* Where there is little room beside the line, as side by side, the number has to do: the strokes tell which line is
    which. */
 #define ROOM_FOR_WORDS_PX 240.0
+#define ROOM_FOR_TARGET_PX 120.0
 
 static void
 draw_label (const ShimPhotoOverlay *self, const char *text, ShimPoint at, gboolean to_the_right, double dy)
@@ -340,7 +365,9 @@ shim_photo_overlay_draw (const ShimPhotoOverlay *self)
     {
       line_ends (self, &frame, self->marks->target_px, &left, &right);
       shim_photo_overlay_line (self, left, right, self->palette->line_px, &self->palette->target);
-      draw_label (self, _ ("Target line"), moved (right, frame.across, GRIP_PX * 2.0), TRUE, 0.0);
+      /* Its grip and colour do where the word would lie under the grip. */
+      if (self->transform->width - right.x > ROOM_FOR_TARGET_PX)
+        draw_label (self, _ ("Target line"), moved (right, frame.across, GRIP_PX * 2.0), TRUE, 0.0);
     }
   if (self->measurement != NULL && self->measurement->refusal == SHIM_REFUSAL_NONE)
     draw_sharp_line (self, &frame, right.y);
