@@ -43,7 +43,7 @@ loading_ended (ShimPhotoView *self)
 static void
 picture_came (ShimPhotoView *self, int level, ShimPicture *picture)
 {
-  gboolean is_first = self->photo_width == 0;
+  gboolean is_first = self->photo_width == 0, is_damaged = picture->n_damaged > 0;
 
   g_clear_pointer (&self->node, gsk_render_node_unref);
   shim_tile_set_take_level (self->tiles, level, picture);
@@ -52,6 +52,11 @@ picture_came (ShimPhotoView *self, int level, ShimPicture *picture)
     {
       shim_photo_view_apply_mode (self);
       shim_photo_view_view_changed (self);
+    }
+  if (is_damaged && !self->damaged)
+    {
+      self->damaged = TRUE;
+      g_signal_emit_by_name (self, "damaged");
     }
   gtk_widget_queue_draw (GTK_WIDGET (self));
 }
@@ -133,6 +138,7 @@ shim_photo_view_unload (ShimPhotoView *self)
   g_clear_pointer (&self->node, gsk_render_node_unref);
   g_clear_pointer (&self->tiles, shim_tile_set_free);
   self->photo_width = self->photo_height = 0;
+  self->damaged = FALSE;
 }
 
 /**

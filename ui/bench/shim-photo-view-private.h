@@ -27,6 +27,7 @@ struct _ShimPhotoView
   ShimTileSet *tiles;
   int photo_width;
   int photo_height;
+  gboolean damaged;    /* told already */
   GskRenderNode *node; /* the photograph as last drawn with cairo */
   ShimViewTransform node_transform;
 

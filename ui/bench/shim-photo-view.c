@@ -25,6 +25,7 @@ enum
   MARKS_CHANGED,
   VIEW_CHANGED,
   FAILED,
+  DAMAGED,
   N_SIGNALS,
 };
 
@@ -337,6 +338,8 @@ shim_photo_view_class_init (ShimPhotoViewClass *klass)
                                         NULL, G_TYPE_NONE, 0);
   signals[FAILED] = g_signal_new ("failed", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
                                   G_TYPE_NONE, 1, G_TYPE_STRING);
+  signals[DAMAGED] =
+      g_signal_new ("damaged", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
 
   shim_photo_view_install_input (widget_class);
   gtk_widget_class_set_css_name (widget_class, "photoview");

@@ -24,6 +24,7 @@ G_DECLARE_FINAL_TYPE (ShimPhotoView, shim_photo_view, SHIM, PHOTO_VIEW, GtkWidge
  * Signals: "marks-changed" (boolean settled): a person moved a mark; settled is %FALSE while it is still being
  * dragged. "view-changed": zoom or place
  * changed. "failed" (const char *sentence): the photograph cannot be shown.
+ * "damaged": parts of the photograph are missing; what there is is shown.
  *
  * Actions: "photo.zoom-in", "photo.zoom-out", "photo.zoom-fit", "photo.zoom-ruler", "photo.zoom-1",
  * "photo.zoom-4", "photo.go-to-target",
