@@ -15,13 +15,9 @@ static void next_frame (ShimBenchTest *self);
 static void
 show_progress (ShimBenchTest *self)
 {
-  gboolean busy = self->n_wanted > self->n_added;
-
-  gtk_widget_set_visible (GTK_WIDGET (self->progress_bar), busy);
-  if (busy)
-    gtk_progress_bar_set_fraction (self->progress_bar, (double) self->n_added / self->n_wanted);
-  else
+  if (self->n_wanted <= self->n_added)
     self->n_wanted = self->n_added = 0;
+  _shim_bench_test_show_busy (self);
 }
 
 typedef struct
@@ -31,6 +27,7 @@ typedef struct
   char *path;
   char *round;
   gboolean override;
+  GCancellable *cancellable; /* by the person, or because the test is left */
 } Adding;
 
 static void
@@ -40,6 +37,7 @@ adding_free (Adding *adding)
   g_free (adding->test);
   g_free (adding->path);
   g_free (adding->round);
+  g_object_unref (adding->cancellable);
   g_free (adding);
 }
 
@@ -142,7 +140,7 @@ added_cb (GObject *source, GAsyncResult *result, gpointer user_data)
     remember_added (adding->self, added);
   else if (added != NULL && g_error_matches (added->error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION))
     remember_refused (adding->self, adding->path, added->error->message);
-  else
+  else if (!g_cancellable_is_cancelled (adding->cancellable))
     shim_show_error (GTK_WIDGET (adding->self), _ ("A frame was not stored"), added != NULL ? added->error : error);
   g_clear_pointer (&all, g_ptr_array_unref);
   if (moved_on (adding))
@@ -160,7 +158,7 @@ store_frame (Adding *adding)
 
   adding->self->adding = TRUE;
   shim_workspace_add_frames_async (adding->self->workspace, adding->round, paths, &marks, NULL, NULL,
-                                   adding->self->cancellable, added_cb, adding);
+                                   adding->cancellable, added_cb, adding);
 }
 
 static void
@@ -224,6 +222,8 @@ next_frame (ShimBenchTest *self)
   adding = g_new0 (Adding, 1);
   adding->self = g_object_ref (self);
   adding->test = g_strdup (self->test);
+  adding->cancellable = g_cancellable_new ();
+  g_set_object (&self->adding_cancellable, adding->cancellable);
   waiting = g_queue_pop_head (&self->waiting);
   adding->path = g_steal_pointer (&waiting->path);
   adding->override = waiting->override;
@@ -419,6 +419,22 @@ _shim_bench_test_init_frames (ShimBenchTest *self)
 }
 
 /**
+ * _shim_bench_test_cancel_frames:
+ * @self: a test
+ *
+ * Frames that were stored stay; the one in hand and those that wait are given up.
+ */
+void
+_shim_bench_test_cancel_frames (ShimBenchTest *self)
+{
+  g_queue_clear_full (&self->waiting, (GDestroyNotify) waiting_free);
+  self->n_wanted = self->n_added + (self->adding ? 1 : 0);
+  if (self->adding_cancellable != NULL)
+    g_cancellable_cancel (self->adding_cancellable);
+  show_progress (self);
+}
+
+/**
  * _shim_bench_test_stop_frames:
  * @self: a test that is left
  */
@@ -428,12 +444,12 @@ _shim_bench_test_stop_frames (ShimBenchTest *self)
   stop_watching (self);
   if (self->watch_button != NULL)
     gtk_toggle_button_set_active (self->watch_button, FALSE);
-  g_queue_clear_full (&self->waiting, (GDestroyNotify) waiting_free);
+  _shim_bench_test_cancel_frames (self);
+  g_clear_object (&self->adding_cancellable);
   g_ptr_array_set_size (self->refused, 0);
   g_clear_pointer (&self->refused_reason, g_free);
   g_clear_pointer (&self->round_in_hand, g_free);
   self->adding = FALSE;
   self->n_wanted = self->n_added = 0;
-  if (self->progress_bar != NULL)
-    show_progress (self);
+  show_progress (self);
 }

@@ -14,6 +14,7 @@ typedef struct
 {
   ShimBenchTest *self; /* a reference */
   char *frame;
+  GCancellable *cancellable;
 } Measuring;
 
 static void
@@ -21,6 +22,7 @@ measuring_free (Measuring *measuring)
 {
   g_object_unref (measuring->self);
   g_free (measuring->frame);
+  g_object_unref (measuring->cancellable);
   g_free (measuring);
 }
 
@@ -33,6 +35,11 @@ measuring_new (ShimBenchTest *self)
 
   measuring->self = g_object_ref (self);
   measuring->frame = g_strdup (self->frame);
+  if (self->measuring_cancellable == NULL)
+    self->measuring_cancellable = g_cancellable_new ();
+  measuring->cancellable = g_object_ref (self->measuring_cancellable);
+  self->n_measuring++;
+  _shim_bench_test_show_busy (self);
   return measuring;
 }
 
@@ -60,7 +67,9 @@ marked_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   const char *frame = measuring->frame;
 
   _shim_bench_test_refresh (self);
-  if (reading == NULL)
+  measuring->self->n_measuring--;
+  _shim_bench_test_show_busy (measuring->self);
+  if (reading == NULL && !g_cancellable_is_cancelled (measuring->cancellable))
     shim_show_error (GTK_WIDGET (self), _ ("The frame was not measured again"), error);
   else
     shim_workspace_carry_marks_async (SHIM_WORKSPACE (source), frame, self->cancellable, carried_cb,
@@ -74,7 +83,9 @@ read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (GError) error = NULL;
   g_autoptr (ShimReading) reading = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
 
-  if (reading == NULL)
+  measuring->self->n_measuring--;
+  _shim_bench_test_show_busy (measuring->self);
+  if (reading == NULL && !g_cancellable_is_cancelled (measuring->cancellable))
     shim_show_error (GTK_WIDGET (measuring->self), _ ("The frame was not measured again"), error);
   _shim_bench_test_refresh (measuring->self);
 }
@@ -122,10 +133,11 @@ rest_cb (gpointer user_data)
     }
   if (eye_moved (&self->settled, marks))
     {
+      Measuring *measuring = measuring_new (self);
       ShimEyeMarks eye = { .target_px = marks->target_px, .sharp_px = marks->eye_px, .se_mm = NAN };
 
-      shim_workspace_read_by_eye_async (self->workspace, self->frame, &eye, self->cancellable, read_cb,
-                                        measuring_new (self));
+      shim_workspace_read_by_eye_async (self->workspace, self->frame, &eye, measuring->cancellable, read_cb,
+                                        measuring);
     }
   self->settled = *marks;
   return G_SOURCE_REMOVE;
@@ -151,8 +163,22 @@ _shim_bench_test_init_marks (ShimBenchTest *self)
 }
 
 /**
+ * _shim_bench_test_cancel_marks:
+ * @self: a test
+ *
+ * Gives up measuring again; the reading before stays.
+ */
+void
+_shim_bench_test_cancel_marks (ShimBenchTest *self)
+{
+  if (self->measuring_cancellable != NULL)
+    g_cancellable_cancel (self->measuring_cancellable);
+  g_clear_object (&self->measuring_cancellable);
+}
+
+/**
  * _shim_bench_test_stop_marks:
- * @self: a test that is left
+ * @self: a test that is left, or another frame of it that is shown
  */
 void
 _shim_bench_test_stop_marks (ShimBenchTest *self)

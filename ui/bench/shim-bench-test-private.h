@@ -5,6 +5,7 @@
 
 #include "shim-bench-test.h"
 #include "shim-blur-curve.h"
+#include "shim-busy-bar.h"
 #include "shim-folder-watch.h"
 #include "shim-large-view.h"
 #include "shim-photo-view.h"
@@ -34,6 +35,7 @@ struct _ShimBenchTest
   GPtrArray *refused;           /* paths of frames that contradict the test */
   char *refused_reason;
   gboolean adding;
+  GCancellable *adding_cancellable; /* of the frame being added, for the person to end it */
   char *round_in_hand;          /* id of the round begun last from here */
   gboolean round_is_reference;
   gint64 round_setting;
@@ -45,21 +47,29 @@ struct _ShimBenchTest
   /* marks on their way */
   ShimPhotoMarks settled;       /* as last stored */
   guint measure_source;
+  guint n_measuring;            /* frames being measured again */
+  GCancellable *measuring_cancellable;
+  gboolean is_damaged;          /* parts of the photograph shown are missing */
   gboolean on_evidence;         /* the photograph is gone: what was kept of it is shown */
   gboolean following;           /* one view follows the other just now */
 
   /* template widgets */
   GtkWidget *add_button;
+  ShimBusyBar *busy_bar;
+  GtkLabel *caption_label;
   ShimResponseChart *chart;
   GtkToggleButton *compare_button;
   ShimBlurCurve *curve;
   GtkWidget *header;
   ShimLargeView *large_view;
+  GtkWidget *other_box;
+  GtkLabel *other_caption_label;
+  GtkDropDown *other_drop_down;
   ShimPhotoView *other_view;
+  GtkWidget *overlay;
   GtkWidget *paned;
   ShimTestPanel *panel;
   ShimPhotoView *photo_view;
-  GtkProgressBar *progress_bar;
   GtkWidget *remark_box;
   GtkLabel *remark_label;
   ShimRoundList *round_list;
@@ -78,6 +88,9 @@ void _shim_bench_test_show_remark   (ShimBenchTest *self, const char *remark);
 void _shim_bench_test_show_summary  (ShimBenchTest *self);
 void _shim_bench_test_init_frames   (ShimBenchTest *self);
 void _shim_bench_test_stop_frames   (ShimBenchTest *self);
+void _shim_bench_test_show_busy     (ShimBenchTest *self);
+void _shim_bench_test_cancel_frames (ShimBenchTest *self);
+void _shim_bench_test_cancel_marks  (ShimBenchTest *self);
 void _shim_bench_test_choose_frames (ShimBenchTest *self);
 void _shim_bench_test_watch_toggled (ShimBenchTest *self);
 void _shim_bench_test_init_marks    (ShimBenchTest *self);

@@ -60,18 +60,20 @@ show_response (ShimBenchTest *self)
 }
 
 static char *
-remark_text (const ShimFrameSummary *frame, const ShimMeasurement *measurement)
+remark_text (ShimBenchTest *self, const ShimFrameSummary *frame, const ShimMeasurement *measurement)
 {
   g_autofree char *doubts = frame->doubts != NULL ? g_strjoinv ("\n", frame->doubts) : NULL;
   g_autofree char *carried = measurement != NULL ? shim_frame_carried_sentence (measurement) : NULL;
   g_autoptr (GString) text = g_string_new (NULL);
-  const char *sentences[] = { frame->sentence, NULL, NULL, carried, doubts };
+  const char *sentences[] = { NULL, frame->sentence, NULL, NULL, carried, doubts };
 
   if (frame->program != NULL)
     {
-      sentences[1] = frame->counted == NULL ? frame->program->reason : NULL;
-      sentences[2] = frame->program->warnings;
+      sentences[2] = frame->counted == NULL ? frame->program->reason : NULL;
+      sentences[3] = frame->program->warnings;
     }
+  if (self->is_damaged)
+    sentences[0] = _ ("The file is damaged: part of the photograph is missing. Copy it from the card again.");
   for (guint i = 0; i < G_N_ELEMENTS (sentences); i++)
     {
       if (sentences[i] == NULL || *sentences[i] == '\0' || strstr (text->str, sentences[i]) != NULL)
@@ -136,7 +138,7 @@ _shim_bench_test_show_frame (ShimBenchTest *self)
   measurement = shim_bench_reading_measurement (frame->program);
   if (g_strcmp0 (shim_photo_view_get_path (self->photo_view), frame->frame->path) != 0)
     {
-      self->on_evidence = FALSE;
+      self->on_evidence = self->is_damaged = FALSE;
       g_object_set (self->photo_view, "editable", TRUE, NULL);
       _shim_bench_test_stop_marks (self);
       shim_photo_view_set_path (self->photo_view, frame->frame->path);
@@ -148,7 +150,7 @@ _shim_bench_test_show_frame (ShimBenchTest *self)
   if (is_first)
     shim_photo_view_zoom_ruler (self->photo_view);
   shim_blur_curve_set_measurement (self->curve, measurement);
-  remark = remark_text (frame, measurement);
+  remark = remark_text (self, frame, measurement);
   _shim_bench_test_show_remark (self, remark);
   _shim_bench_test_show_other (self);
   _shim_bench_test_show_colours (self);

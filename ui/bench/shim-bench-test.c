@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include <glib/gi18n.h>
+#include <math.h>
 
 #include "shim-accept-dialog.h"
 #include "shim-bench-test-private.h"
@@ -157,6 +158,13 @@ compare_toggled_cb (GtkToggleButton *button, ShimBenchTest *self)
 }
 
 static void
+other_selected_cb (GtkDropDown *drop_down, GParamSpec *pspec, ShimBenchTest *self)
+{
+  if (!self->following)
+    _shim_bench_test_show_other (self);
+}
+
+static void
 zoom_fit_cb (GtkButton *button, ShimBenchTest *self)
 {
   shim_photo_view_zoom_fit (self->photo_view);
@@ -211,6 +219,54 @@ photo_failed_cb (ShimPhotoView *view, const char *sentence, ShimBenchTest *self)
   _shim_bench_test_show_evidence (self);
 }
 
+static void
+photo_damaged_cb (ShimPhotoView *view, ShimBenchTest *self)
+{
+  self->is_damaged = TRUE;
+  _shim_bench_test_show_frame (self);
+}
+
+/* What is on its way */
+
+/**
+ * _shim_bench_test_show_busy:
+ * @self: a test
+ *
+ * Says what is being measured, if anything is.
+ */
+void
+_shim_bench_test_show_busy (ShimBenchTest *self)
+{
+  g_autofree char *text = NULL;
+
+  if (self->busy_bar == NULL)
+    return;
+  if (self->n_wanted > self->n_added)
+    {
+      text = self->n_wanted == 1
+                 ? g_strdup (_ ("Measuring the frame…"))
+                 : g_strdup_printf (_ ("Measuring frame %u of %u…"), self->n_added + 1, self->n_wanted);
+      shim_busy_bar_show (self->busy_bar, text, (double) self->n_added / self->n_wanted);
+    }
+  else if (self->n_measuring > 0)
+    shim_busy_bar_show (self->busy_bar, _ ("Measuring again…"), NAN);
+  else
+    shim_busy_bar_hide (self->busy_bar);
+}
+
+static void
+cancelled_cb (ShimBusyBar *bar, ShimBenchTest *self)
+{
+  _shim_bench_test_cancel_frames (self);
+  _shim_bench_test_cancel_marks (self);
+}
+
+static void
+cancel_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  cancelled_cb (NULL, SHIM_BENCH_TEST (widget));
+}
+
 /* The widget */
 
 static void
@@ -235,16 +291,21 @@ static void
 bind_children (GtkWidgetClass *widget_class)
 {
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, add_button);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, busy_bar);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, caption_label);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, chart);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, compare_button);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, curve);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, header);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, large_view);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, other_box);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, other_caption_label);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, other_drop_down);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, other_view);
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, overlay);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, paned);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, panel);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, photo_view);
-  gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, progress_bar);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, remark_box);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, remark_label);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchTest, round_list);
@@ -266,9 +327,13 @@ shim_bench_test_class_init (ShimBenchTestClass *klass)
   G_OBJECT_CLASS (klass)->finalize = shim_bench_test_finalize;
   gtk_widget_class_install_action (widget_class, "bench.accept", NULL, accept_cb);
   gtk_widget_class_install_action (widget_class, "bench.add-frames", NULL, add_frames_cb);
+  gtk_widget_class_install_action (widget_class, "bench.cancel", NULL, cancel_cb);
   gtk_widget_class_install_action (widget_class, "bench.save-record", NULL, save_record_cb);
   gtk_widget_class_add_binding_action (widget_class, GDK_KEY_o, GDK_CONTROL_MASK, "bench.add-frames", NULL);
+  gtk_widget_class_add_binding_action (widget_class, GDK_KEY_s, GDK_CONTROL_MASK, "bench.save-record", NULL);
+  gtk_widget_class_add_binding_action (widget_class, GDK_KEY_Escape, 0, "bench.cancel", NULL);
   g_type_ensure (SHIM_TYPE_BLUR_CURVE);
+  g_type_ensure (SHIM_TYPE_BUSY_BAR);
   g_type_ensure (SHIM_TYPE_LARGE_VIEW);
   g_type_ensure (SHIM_TYPE_PHOTO_VIEW);
   g_type_ensure (SHIM_TYPE_RESPONSE_CHART);
@@ -277,9 +342,11 @@ shim_bench_test_class_init (ShimBenchTestClass *klass)
   g_type_ensure (SHIM_TYPE_TEST_PANEL);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/bench/shim-bench-test.ui");
   bind_children (widget_class);
+  gtk_widget_class_bind_template_callback (widget_class, cancelled_cb);
   gtk_widget_class_bind_template_callback (widget_class, compare_toggled_cb);
   gtk_widget_class_bind_template_callback (widget_class, mark_eye_cb);
   gtk_widget_class_bind_template_callback (widget_class, mark_target_cb);
+  gtk_widget_class_bind_template_callback (widget_class, other_selected_cb);
   gtk_widget_class_bind_template_callback (widget_class, watch_toggled_cb);
   gtk_widget_class_bind_template_callback (widget_class, zoom_1_cb);
   gtk_widget_class_bind_template_callback (widget_class, zoom_4_cb);
@@ -295,9 +362,11 @@ shim_bench_test_init (ShimBenchTest *self)
   gtk_widget_init_template (GTK_WIDGET (self));
   g_object_bind_property (self->photo_view, "hover-reading", self->curve, "hover-reading", G_BINDING_BIDIRECTIONAL);
   g_object_bind_property (self->photo_view, "loading", self->spinner, "spinning", G_BINDING_SYNC_CREATE);
+  g_object_bind_property (self->photo_view, "loading", self->spinner, "visible", G_BINDING_SYNC_CREATE);
   g_signal_connect (self->curve, "notify::colours", G_CALLBACK (colours_cb), self);
   g_signal_connect (self->photo_view, "notify::zoom", G_CALLBACK (zoom_changed_cb), self);
   g_signal_connect (self->photo_view, "failed", G_CALLBACK (photo_failed_cb), self);
+  g_signal_connect (self->photo_view, "damaged", G_CALLBACK (photo_damaged_cb), self);
   g_signal_connect (self->round_list, "frame-selected", G_CALLBACK (frame_selected_cb), self);
   g_signal_connect (self->round_list, "use-changed", G_CALLBACK (use_changed_cb), self);
   _shim_bench_test_init_frames (self);
@@ -372,6 +441,7 @@ shim_bench_test_leave (ShimBenchTest *self)
   g_clear_object (&self->cancellable);
   _shim_bench_test_stop_frames (self);
   _shim_bench_test_stop_marks (self);
+  _shim_bench_test_cancel_marks (self);
   g_clear_pointer (&self->summary, shim_test_summary_unref);
   g_clear_pointer (&self->test, g_free);
   g_clear_pointer (&self->frame, g_free);

@@ -81,3 +81,21 @@ shim_bench_text_length (double length_mm)
   number = shim_format_number (length_mm, length_mm >= 100.0 ? 0 : length_mm >= 10.0 ? 1 : 2);
   return g_strdup_printf ("%s\u00a0mm", number);
 }
+
+/**
+ * shim_bench_text_round:
+ * @round: a round
+ * @number: its number in the test, from 1
+ *
+ * Returns: (transfer full): "Round 2: setting +5"
+ */
+char *
+shim_bench_text_round (const ShimRoundSummary *round, guint number)
+{
+  g_autofree char *setting = NULL;
+
+  if (round->is_reference)
+    return g_strdup_printf (_ ("Round %u: reference"), number);
+  setting = shim_bench_text_setting (round->round->setting);
+  return g_strdup_printf (_ ("Round %u: setting %s"), number, setting);
+}

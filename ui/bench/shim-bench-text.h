@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #pragma once
 
-#include <glib.h>
+#include "shim-ops-summary.h"
 
 G_BEGIN_DECLS
 
@@ -9,5 +9,6 @@ char *shim_bench_text_offset  (double offset_mm, double se_mm);
 char *shim_bench_text_about   (double offset_mm);
 char *shim_bench_text_setting (gint64 setting);
 char *shim_bench_text_length  (double length_mm);
+char *shim_bench_text_round   (const ShimRoundSummary *round, guint number);
 
 G_END_DECLS

@@ -244,16 +244,17 @@ nearest_point (const ShimMeasurement *m, double reading_mm)
 static char *
 channels_text (ShimBlurCurve *self)
 {
-  char *offsets[3], *text;
+  g_autofree char *red = NULL;
+  g_autofree char *green = NULL;
+  g_autofree char *blue = NULL;
 
   if (self->channels[0] == NULL)
     return NULL;
-  for (int i = 0; i < 3; i++)
-    offsets[i] = shim_bench_text_about (self->channels[i]->offset_mm);
-  text = g_strdup_printf (_ ("Red %s, green %s, blue %s"), offsets[0], offsets[1], offsets[2]);
-  for (int i = 0; i < 3; i++)
-    g_free (offsets[i]);
-  return text;
+  red = shim_format_signed (self->channels[0]->offset_mm, 1);
+  green = shim_format_signed (self->channels[1]->offset_mm, 1);
+  blue = shim_format_signed (self->channels[2]->offset_mm, 1);
+  /* Translators: offsets of red, green and blue. */
+  return g_strdup_printf (_ ("\u2066R %s, G %s, B %s mm\u2069"), red, green, blue);
 }
 
 static void

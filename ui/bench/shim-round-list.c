@@ -47,17 +47,6 @@ shown_round (ShimRoundList *self)
   return g_ptr_array_index (self->summary->rounds, index);
 }
 
-static char *
-round_title (const ShimRoundSummary *round, guint number)
-{
-  g_autofree char *setting = NULL;
-
-  if (round->is_reference)
-    return g_strdup_printf (_ ("Round %u: reference"), number);
-  setting = shim_bench_text_setting (round->round->setting);
-  return g_strdup_printf (_ ("Round %u: setting %s"), number, setting);
-}
-
 static void
 append_approaches (GString *text, const ShimRoundStats *stats)
 {
@@ -279,7 +268,7 @@ shim_round_list_show (ShimRoundList *self, ShimTestSummary *summary, const char 
   g_clear_pointer (&self->summary, shim_test_summary_unref);
   self->summary = summary != NULL ? shim_test_summary_ref (summary) : NULL;
   for (guint i = 0; summary != NULL && i < summary->rounds->len; i++)
-    gtk_string_list_take (titles, round_title (g_ptr_array_index (summary->rounds, i), i + 1));
+    gtk_string_list_take (titles, shim_bench_text_round (g_ptr_array_index (summary->rounds, i), i + 1));
   self->showing = TRUE;
   gtk_drop_down_set_model (self->rounds_drop_down, G_LIST_MODEL (titles));
   if (summary != NULL)
