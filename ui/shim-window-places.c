@@ -100,3 +100,14 @@ shim_places_open_slots (GtkWidget *slots_place, const char *body)
 {
   shim_slots_place_open_body (SHIM_SLOTS_PLACE (slots_place), body);
 }
+
+/**
+ * shim_places_open_job:
+ * @jobs_place: the place Jobs
+ * @job: id of the job to be shown
+ */
+void
+shim_places_open_job (GtkWidget *jobs_place, const char *job)
+{
+  shim_jobs_place_open (SHIM_JOBS_PLACE (jobs_place), job);
+}

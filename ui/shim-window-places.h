@@ -34,5 +34,6 @@ void shim_places_open_pair  (GtkWidget *pairs_place, const char *pair);
 void shim_places_bench_pair (GtkWidget *bench_place, const char *pair);
 void shim_places_bench_test (GtkWidget *bench_place, const char *test);
 void shim_places_open_slots (GtkWidget *slots_place, const char *body);
+void shim_places_open_job   (GtkWidget *jobs_place, const char *job);
 
 G_END_DECLS

@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
+#include "shim-find-dialog.h"
 #include "shim-target-page.h"
 #include "shim-preferences.h"
 #include "shim-settings.h"
@@ -70,10 +71,26 @@ place_selected_cb (GtkListBox *list, GtkListBoxRow *row, ShimWindow *self)
     g_settings_set_string (self->settings, "place", shim_places[index].name);
 }
 
+/* Who comes by key wants to go on by key: the cursor goes along. */
 static void
 place_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 {
-  show_place (SHIM_WINDOW (widget), g_variant_get_string (parameter, NULL));
+  ShimWindow *self = SHIM_WINDOW (widget);
+  const char *name = g_variant_get_string (parameter, NULL);
+  GtkWidget *place = place_widget (self, name);
+
+  show_place (self, name);
+  if (place != NULL && !gtk_widget_grab_focus (place))
+    gtk_widget_child_focus (place, GTK_DIR_TAB_FORWARD);
+}
+
+static void
+find_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  ShimWindow *self = SHIM_WINDOW (widget);
+
+  if (self->workspace != NULL)
+    gtk_window_present (shim_find_dialog_new (GTK_WINDOW (self), self->workspace));
 }
 
 static void
@@ -142,6 +159,17 @@ open_slots_cb (GtkWidget *widget, const char *action, GVariant *parameter)
     return;
   show_place (self, "slots");
   shim_places_open_slots (place_widget (self, "slots"), g_variant_get_string (parameter, NULL));
+}
+
+static void
+open_job_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  ShimWindow *self = SHIM_WINDOW (widget);
+
+  if (self->workspace == NULL)
+    return;
+  show_place (self, "jobs");
+  shim_places_open_job (place_widget (self, "jobs"), g_variant_get_string (parameter, NULL));
 }
 
 static void
@@ -248,6 +276,7 @@ update_actions (ShimWindow *self)
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.undo", open && shim_workspace_get_can_undo (self->workspace));
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.redo", open && shim_workspace_get_can_redo (self->workspace));
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.back-up", open);
+  gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.find", open);
 }
 
 /**
@@ -387,6 +416,8 @@ shim_window_class_init (ShimWindowClass *klass)
   gtk_widget_class_install_action (widget_class, "win.bench-pair", "s", bench_pair_cb);
   gtk_widget_class_install_action (widget_class, "win.bench-test", "s", bench_test_cb);
   gtk_widget_class_install_action (widget_class, "win.open-slots", "s", open_slots_cb);
+  gtk_widget_class_install_action (widget_class, "win.open-job", "s", open_job_cb);
+  gtk_widget_class_install_action (widget_class, "win.find", NULL, find_cb);
   gtk_widget_class_install_action (widget_class, "win.undo", NULL, undo_cb);
   gtk_widget_class_install_action (widget_class, "win.redo", NULL, redo_cb);
   gtk_widget_class_install_action (widget_class, "win.back-up", NULL, back_up_cb);

@@ -44,6 +44,7 @@ typedef enum
  * @SHIM_FIELD_DERIVED: worked out when read, never stored and never imported
  * @SHIM_FIELD_INTERNAL: stored, but not for people's eyes (forms, CSV)
  * @SHIM_FIELD_SETTING: a setting: shown with its sign
+ * @SHIM_FIELD_PATH: a text that names a file
  */
 typedef enum
 {
@@ -53,6 +54,7 @@ typedef enum
   SHIM_FIELD_DERIVED = 1 << 2,
   SHIM_FIELD_INTERNAL = 1 << 3,
   SHIM_FIELD_SETTING = 1 << 4,
+  SHIM_FIELD_PATH = 1 << 5,
 } ShimFieldFlags;
 
 /**

@@ -43,6 +43,6 @@
   { .name = "note", .label = N_ ("Note"), .type = SHIM_FIELD_TEXT, .offset = G_STRUCT_OFFSET (Type, note), \
     .flags = SHIM_FIELD_SEARCHED },                                                                        \
   { .name = "picture", .label = N_ ("Picture"), .type = SHIM_FIELD_TEXT,                                   \
-    .offset = G_STRUCT_OFFSET (Type, picture) },                                                           \
+    .offset = G_STRUCT_OFFSET (Type, picture), .flags = SHIM_FIELD_PATH },                                 \
   { .name = "archived", .label = N_ ("Archived"), .type = SHIM_FIELD_BOOL,                                 \
     .offset = G_STRUCT_OFFSET (Type, archived) }

@@ -88,12 +88,20 @@ in_range (const ShimField *field, double value, GError **error)
   return FALSE;
 }
 
+/* The typographic minus sign stands in forms, and comes in by copying from documents. */
+static char *
+with_plain_minus (const char *text)
+{
+  return g_str_has_prefix (text, "\u2212") ? g_strconcat ("-", text + strlen ("\u2212"), NULL) : g_strdup (text);
+}
+
 /* Spreadsheets write decimals with a point or, in half the world, with a comma; thousands are not separated in any
  * number this program knows, so a single comma is a decimal one. */
 static gboolean
 parse_real (const ShimField *field, const char *text, double *value, GError **error)
 {
-  g_autofree char *pointed = g_strdelimit (g_strdup (text), ",", '.');
+  g_autofree char *plain = with_plain_minus (text);
+  char *pointed = g_strdelimit (plain, ",", '.');
   char *end = NULL;
 
   errno = 0;
@@ -109,15 +117,9 @@ parse_real (const ShimField *field, const char *text, double *value, GError **er
 static gboolean
 parse_int (const ShimField *field, const char *text, gint64 *value, GError **error)
 {
-  g_autofree char *plain = g_strdup (text);
+  g_autofree char *plain = with_plain_minus (text);
   char *end = NULL;
 
-  /* The typographic minus sign comes in by copying from documents. */
-  if (g_str_has_prefix (plain, "\u2212"))
-    {
-      g_free (plain);
-      plain = g_strconcat ("-", text + strlen ("\u2212"), NULL);
-    }
   errno = 0;
   *value = g_ascii_strtoll (plain, &end, 10);
   if (end == plain || *end != '\0' || errno != 0)

@@ -513,3 +513,25 @@ shim_record_equal (ShimRecord *a, ShimRecord *b)
       return FALSE;
   return g_strcmp0 (a->id, b->id) == 0;
 }
+
+/**
+ * shim_record_take_changes:
+ * @self: a record as it is now
+ * @before: the same record as somebody began to change it
+ * @after: as it was left
+ *
+ * Sets what was changed between @before and @after, and nothing else: what another one changed meanwhile stays.
+ */
+void
+shim_record_take_changes (ShimRecord *self, ShimRecord *before, ShimRecord *after)
+{
+  const ShimKind *kind;
+
+  g_return_if_fail (SHIM_IS_RECORD (self));
+  g_return_if_fail (G_OBJECT_TYPE (self) == G_OBJECT_TYPE (before) && G_OBJECT_TYPE (self) == G_OBJECT_TYPE (after));
+
+  kind = SHIM_RECORD_GET_CLASS (self)->kind;
+  for (guint i = 0; i < kind->n_fields; i++)
+    if (!same_field (before, after, &kind->fields[i]))
+      copy_field (after, self, &kind->fields[i]);
+}

@@ -67,6 +67,7 @@ const char     *shim_record_get_id        (ShimRecord *self);
 void            shim_record_set_id        (ShimRecord *self, const char *id);
 ShimRecord     *shim_record_copy          (ShimRecord *self);
 gboolean        shim_record_equal         (ShimRecord *a, ShimRecord *b);
+void            shim_record_take_changes  (ShimRecord *self, ShimRecord *before, ShimRecord *after);
 
 const char     *shim_record_get_text      (ShimRecord *self, const ShimField *field);
 gint64          shim_record_get_int       (ShimRecord *self, const ShimField *field);

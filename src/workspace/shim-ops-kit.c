@@ -91,6 +91,48 @@ shim_ops_kit_save (ShimRegister *reg, ShimRecord *record, GError **error)
   return shim_register_update (reg, record, error);
 }
 
+/* Takes the changes into the record as it is now. */
+static ShimRecord *
+change_fields (ShimRegister *reg, ShimRecord *before, ShimRecord *after, GError **error)
+{
+  g_autoptr (ShimRecord) now = shim_register_get (reg, G_OBJECT_TYPE (after), shim_record_get_id (after), error);
+
+  if (now == NULL)
+    return NULL;
+  shim_record_take_changes (now, before, after);
+  return shim_register_update (reg, now, error) ? g_steal_pointer (&now) : NULL;
+}
+
+/**
+ * shim_ops_kit_save_changes:
+ * @reg: a register
+ * @before: a record as a form first showed it
+ * @after: as it was filled in; without an id it is added
+ * @error: a #ShimKitError or #ShimStoreError
+ *
+ * Only what differs between the two is stored: what another window or program changed meanwhile stays.
+ *
+ * Returns: (transfer full) (nullable): the record as it is now
+ */
+ShimRecord *
+shim_ops_kit_save_changes (ShimRegister *reg, ShimRecord *before, ShimRecord *after, GError **error)
+{
+  g_autoptr (ShimRecord) now = NULL;
+
+  g_return_val_if_fail (reg != NULL, NULL);
+  g_return_val_if_fail (SHIM_IS_RECORD (before) && SHIM_IS_RECORD (after), NULL);
+
+  if (shim_record_get_id (after) == NULL)
+    {
+      now = shim_record_copy (after);
+      return shim_register_insert (reg, now, error) ? g_steal_pointer (&now) : NULL;
+    }
+  if (!shim_register_begin (reg, NULL, error))
+    return NULL;
+  now = change_fields (reg, before, after, error);
+  return end_change (reg, now != NULL, error) ? g_steal_pointer (&now) : NULL;
+}
+
 /**
  * shim_ops_kit_set_archived:
  * @reg: a register

@@ -53,6 +53,7 @@ typedef struct
 } ShimImportResult;
 
 gboolean          shim_ops_kit_save            (ShimRegister *reg, ShimRecord *record, GError **error);
+ShimRecord       *shim_ops_kit_save_changes    (ShimRegister *reg, ShimRecord *before, ShimRecord *after, GError **error);
 gboolean          shim_ops_kit_set_archived    (ShimRegister *reg, const char *kind, const char *id, gboolean archived,
                                                 GError **error);
 ShimImportResult *shim_ops_kit_import          (ShimRegister *reg, GPtrArray *records, ShimImportFlags flags, GError **error);

@@ -67,15 +67,17 @@ save_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError *
 {
   ShimOpArgs *args = data;
 
-  return shim_ops_kit_save (reg, args->record, error) ? g_steal_pointer (&args->record) : NULL;
+  return shim_ops_kit_save_changes (reg, g_ptr_array_index (args->records, 0), args->record, error);
 }
 
 void
-shim_workspace_save_async (ShimWorkspace *self, ShimRecord *record, GCancellable *cancellable,
+shim_workspace_save_async (ShimWorkspace *self, ShimRecord *before, ShimRecord *record, GCancellable *cancellable,
                            GAsyncReadyCallback callback, gpointer user_data)
 {
   ShimOpArgs *args = _shim_op_args_new (NULL, NULL, NULL, NULL);
 
+  args->records = g_ptr_array_new_full (1, g_object_unref);
+  g_ptr_array_add (args->records, shim_record_copy (before));
   args->record = shim_record_copy (record);
   _shim_op_call (self, save_func, args, g_object_unref, cancellable, callback, user_data);
 }

@@ -13,7 +13,8 @@ G_BEGIN_DECLS
 /* kit */
 void shim_workspace_get_async          (ShimWorkspace *self, GType type, const char *id, GCancellable *cancellable,
                                         GAsyncReadyCallback callback, gpointer user_data);   /* ShimRecord */
-void shim_workspace_save_async         (ShimWorkspace *self, ShimRecord *record, GCancellable *cancellable,
+/* @before: the record as the form first showed it: only what differs is stored */
+void shim_workspace_save_async         (ShimWorkspace *self, ShimRecord *before, ShimRecord *record, GCancellable *cancellable,
                                         GAsyncReadyCallback callback, gpointer user_data);   /* ShimRecord as stored, with its id */
 void shim_workspace_set_archived_async (ShimWorkspace *self, const char *kind, const char *id, gboolean archived,
                                         GCancellable *cancellable, GAsyncReadyCallback callback, gpointer user_data); /* done */

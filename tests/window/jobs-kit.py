@@ -36,14 +36,24 @@ def ready():
 def new_job():
     ui.press("alt+5")
     ui.act(ui.wait("push button", "New Job…"))
-    ui.set_text(ui.wait("text", "Name"), "Harvest fair")
-    ui.set_text(ui.wait("text", "Date"), "2026-12-04")
+    ui.until(lambda: title_is("New Job"), "the form")
     save = ui.wait("push button", "Save")
+    ui.type_text("Harvest fair")
     ui.until(lambda: ui.has_state(save, "sensitive"), "Save to become possible")
-    ui.act(save)
+    ui.press("Tab")
+    ui.type_text("4 Dec")
+    ui.until(lambda: not ui.has_state(save, "sensitive"), "the form to refuse the date")
+    ui.press("Escape")
+    ui.wait("dialog", "Leave Without Storing?")
+    ui.press("Escape")
+    ui.until(lambda: title_is("New Job"), "the form to be there still")
+    ui.press("ctrl+a")
+    ui.type_text("2026-12-04")
+    ui.until(lambda: ui.has_state(save, "sensitive"), "Save to become possible again")
+    ui.press("Return")
     ui.until(lambda: [job for job in kit.ctl("list", "job") if job["name"] == "Harvest fair"], "the job in the register")
     ui.until(lambda: ui.find("push button", "Paste Serials…"), "the page of the job")
-    ok("a job is made")
+    ok("a job is made by keyboard alone; what was filled in is not lost by Escape")
 
 
 def by_serials():
@@ -103,12 +113,25 @@ def sheet():
     ok("the kit sheet is saved, with the serials of the job and no others")
 
 
+def find_anything():
+    ui.press("alt+1", "ctrl+k")
+    ui.until(lambda: title_is("Find Anything"), "the search over everything")
+    ui.type_text("heron ash")
+    ui.wait("list item", "/^Heron on Ash, Pairs/")
+    ui.press("ctrl+a")
+    ui.type_text("harv")
+    ui.wait("list item", "/^Harvest fair, Jobs/")
+    ui.press("Return")
+    ui.until(lambda: ui.find("push button", "Paste Serials…"), "the page of the job")
+    ok("a pair and a job are found from another place, Enter opens the first")
+
+
 kit = Kit(*sys.argv[2:4])
 kit.decide("Ash", "Heron", 3, "none")
 process = subprocess.Popen([sys.argv[1], "--register", str(kit.register)])
 try:
     ui.wait("frame", "Shimbook")
-    for station in (new_job, by_serials, by_search, not_ready, key_in, sheet):
+    for station in (new_job, by_serials, by_search, not_ready, find_anything, key_in, sheet):
         station()
     ui.press("ctrl+q")
     assert process.wait(20) == 0

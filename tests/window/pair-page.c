@@ -94,7 +94,7 @@ saved (ShimWorkspace *workspace, ShimRecord *record)
   GAsyncResult *pending = NULL;
   g_autoptr (ShimRecord) stored = NULL;
 
-  shim_workspace_save_async (workspace, record, NULL, done_cb, &pending);
+  shim_workspace_save_async (workspace, record, record, NULL, done_cb, &pending);
   stored = result_of (workspace, &pending);
   return g_strdup (shim_record_get_id (stored));
 }

@@ -66,6 +66,31 @@ test_save (Fixture *fixture, gconstpointer data)
   g_assert_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_MISSING);
 }
 
+/* Two forms over one lens, filled in by two windows: neither loses what the other stored. */
+static void
+test_save_changes (Fixture *fixture, gconstpointer data)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimRecord) before = shim_ops_kit_get_item (fixture->reg, "lens", fixture->lens, &error);
+  g_autoptr (ShimRecord) here = shim_record_copy (before), there = shim_record_copy (before);
+  g_autoptr (ShimRecord) first = NULL, second = NULL, missing = NULL;
+
+  g_object_set (here, "holder", "Ms Amery", NULL);
+  g_object_set (there, "place", "Sports hall", "focal-max-mm", 86.0, NULL);
+  first = shim_ops_kit_save_changes (fixture->reg, before, here, &error);
+  g_assert_no_error (error);
+  second = shim_ops_kit_save_changes (fixture->reg, before, there, &error);
+  g_assert_no_error (error);
+  g_assert_cmpstr (SHIM_LENS (second)->holder, ==, "Ms Amery");
+  g_assert_cmpstr (SHIM_LENS (second)->place, ==, "Sports hall");
+  g_assert_cmpfloat (SHIM_LENS (second)->focal_max_mm, ==, 86.0);
+  g_assert_true (shim_register_undo (fixture->reg, NULL, &error));
+  shim_record_set_id (there, "no such lens");
+  missing = shim_ops_kit_save_changes (fixture->reg, before, there, &error);
+  g_assert_null (missing);
+  g_assert_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_NOT_FOUND);
+}
+
 static void
 test_archive (Fixture *fixture, gconstpointer data)
 {
@@ -475,6 +500,7 @@ main (int argc, char *argv[])
 {
   g_test_init (&argc, &argv, NULL);
   ADD ("kit/save", test_save);
+  ADD ("kit/save-changes", test_save_changes);
   ADD ("kit/archive", test_archive);
   ADD ("import/good", test_import);
   ADD ("import/all-or-nothing", test_import_all_or_nothing);

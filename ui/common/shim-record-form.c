@@ -3,6 +3,7 @@
 
 #include <glib/gi18n.h>
 
+#include "shim-file-row.h"
 #include "shim-record-form.h"
 
 struct _ShimRecordForm
@@ -12,13 +13,18 @@ struct _ShimRecordForm
   ShimRecord *record;
   GHashTable *choices; /* field name → char ** of values a reference may have */
   GHashTable *errors;  /* field name → sentence */
+  char *problem;
   gboolean valid;
 };
 
 enum
 {
   PROP_VALID = 1,
+  PROP_PROBLEM,
+  N_PROPS,
 };
+
+static GParamSpec *props[N_PROPS];
 
 G_DEFINE_FINAL_TYPE (ShimRecordForm, shim_record_form, GTK_TYPE_BOX)
 
@@ -28,17 +34,36 @@ typedef struct
   ShimRecordForm *form;
   const ShimField *field;
   GtkLabel *error_label;
+  GtkWidget *error_row;
 } Row;
+
+/* What stands in the way: a mistake that a row shows already, else the first thing that is missing. */
+static char *
+find_problem (ShimRecordForm *self)
+{
+  g_autoptr (GError) error = NULL;
+
+  if (g_hash_table_size (self->errors) > 0)
+    return g_strdup (_ ("Mend what is marked first"));
+  return shim_record_check (self->record, &error) ? NULL : g_strdup (error->message);
+}
 
 static void
 update_valid (ShimRecordForm *self)
 {
-  gboolean valid = g_hash_table_size (self->errors) == 0 && shim_record_check (self->record, NULL);
+  g_autofree char *problem = find_problem (self);
+  gboolean valid = problem == NULL;
 
+  if (g_strcmp0 (problem, self->problem) != 0)
+    {
+      g_free (self->problem);
+      self->problem = g_steal_pointer (&problem);
+      g_object_notify_by_pspec (G_OBJECT (self), props[PROP_PROBLEM]);
+    }
   if (valid == self->valid)
     return;
   self->valid = valid;
-  g_object_notify (G_OBJECT (self), "valid");
+  g_object_notify_by_pspec (G_OBJECT (self), props[PROP_VALID]);
 }
 
 static void
@@ -56,8 +81,10 @@ set_error (Row *row, GtkWidget *widget, const GError *error)
     }
   gtk_accessible_update_state (GTK_ACCESSIBLE (widget), GTK_ACCESSIBLE_STATE_INVALID,
                                error != NULL ? GTK_ACCESSIBLE_INVALID_TRUE : GTK_ACCESSIBLE_INVALID_FALSE, -1);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (widget), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION,
+                                  error != NULL ? error->message : row->field->hint != NULL ? _ (row->field->hint) : "", -1);
   gtk_label_set_label (row->error_label, error != NULL ? error->message : "");
-  gtk_widget_set_visible (GTK_WIDGET (row->error_label), error != NULL);
+  gtk_widget_set_visible (row->error_row, error != NULL);
   update_valid (row->form);
 }
 
@@ -98,15 +125,55 @@ title_for (const ShimField *field)
   return g_strdup_printf ("%s (%s)", _ (field->label), field->unit);
 }
 
+/* A hint is read before anything is typed: it stands in the row. */
+static GtkWidget *
+hint_label_new (const ShimField *field)
+{
+  GtkWidget *label = gtk_label_new (_ (field->hint));
+
+  gtk_widget_add_css_class (label, "caption");
+  gtk_widget_add_css_class (label, "dim-label");
+  return label;
+}
+
+/* Numbers stand in forms with the sign they have everywhere else. */
+static char *
+text_for (Row *row)
+{
+  g_autofree char *text = shim_record_to_string (row->form->record, row->field);
+  gboolean is_number = row->field->type == SHIM_FIELD_INT || row->field->type == SHIM_FIELD_REAL;
+
+  return is_number && *text == '-' ? g_strconcat ("\u2212", text + 1, NULL) : g_steal_pointer (&text);
+}
+
 static GtkWidget *
 entry_row_new (Row *row)
 {
   GtkWidget *entry = adw_entry_row_new ();
-  g_autofree char *text = shim_record_to_string (row->form->record, row->field);
+  g_autofree char *text = text_for (row);
 
   gtk_editable_set_text (GTK_EDITABLE (entry), text);
+  if (row->field->hint != NULL)
+    adw_entry_row_add_suffix (ADW_ENTRY_ROW (entry), hint_label_new (row->field));
+  adw_entry_row_set_activates_default (ADW_ENTRY_ROW (entry), TRUE);
   g_signal_connect (entry, "changed", G_CALLBACK (entry_changed_cb), row);
   return entry;
+}
+
+static void
+path_changed_cb (ShimFileRow *file_row, GParamSpec *pspec, Row *row)
+{
+  shim_record_set_text (row->form->record, row->field, shim_file_row_get_path (file_row));
+  set_error (row, GTK_WIDGET (file_row), NULL);
+}
+
+static GtkWidget *
+path_row_new (Row *row)
+{
+  GtkWidget *file_row = shim_file_row_new (shim_record_get_text (row->form->record, row->field));
+
+  g_signal_connect (file_row, "notify::path", G_CALLBACK (path_changed_cb), row);
+  return file_row;
 }
 
 static GtkWidget *
@@ -187,9 +254,30 @@ row_widget_new (Row *row)
     return choice_row_new (row);
   if (row->field->type == SHIM_FIELD_BOOL)
     return switch_row_new (row);
+  if ((row->field->flags & SHIM_FIELD_PATH) != 0)
+    return path_row_new (row);
   if (values != NULL)
     return reference_row_new (row, values);
   return entry_row_new (row);
+}
+
+/* Stands directly below its row and is seen only while there is something wrong. */
+static void
+make_error_row (Row *row)
+{
+  GtkWidget *label = gtk_label_new (NULL);
+
+  gtk_label_set_xalign (GTK_LABEL (label), 0.0);
+  gtk_label_set_wrap (GTK_LABEL (label), TRUE);
+  gtk_widget_add_css_class (label, "error");
+  gtk_widget_add_css_class (label, "caption");
+  gtk_widget_set_margin_start (label, 12);
+  gtk_widget_set_margin_end (label, 12);
+  gtk_widget_set_margin_top (label, 3);
+  gtk_widget_set_margin_bottom (label, 6);
+  row->error_label = GTK_LABEL (label);
+  row->error_row = g_object_new (ADW_TYPE_PREFERENCES_ROW, "child", label, "activatable", FALSE, "focusable", FALSE, "visible", FALSE,
+                                 NULL);
 }
 
 static void
@@ -201,24 +289,15 @@ add_row (ShimRecordForm *self, AdwPreferencesGroup *group, const ShimField *fiel
 
   row->form = self;
   row->field = field;
-  row->error_label = GTK_LABEL (gtk_label_new (NULL));
-  gtk_label_set_xalign (row->error_label, 0.0);
-  gtk_label_set_wrap (row->error_label, TRUE);
-  gtk_widget_add_css_class (GTK_WIDGET (row->error_label), "error");
-  gtk_widget_add_css_class (GTK_WIDGET (row->error_label), "caption");
-  gtk_widget_set_margin_start (GTK_WIDGET (row->error_label), 12);
-  gtk_widget_set_margin_top (GTK_WIDGET (row->error_label), 3);
-  gtk_widget_set_margin_bottom (GTK_WIDGET (row->error_label), 6);
-  gtk_widget_set_visible (GTK_WIDGET (row->error_label), FALSE);
-
+  make_error_row (row);
   widget = row_widget_new (row);
   adw_preferences_row_set_title (ADW_PREFERENCES_ROW (widget), title);
   gtk_accessible_update_property (GTK_ACCESSIBLE (widget), GTK_ACCESSIBLE_PROPERTY_LABEL, title, -1);
   if (field->hint != NULL)
-    gtk_widget_set_tooltip_text (widget, _ (field->hint));
+    gtk_accessible_update_property (GTK_ACCESSIBLE (widget), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, _ (field->hint), -1);
   g_object_set_data_full (G_OBJECT (widget), "shim-row", row, g_free);
   adw_preferences_group_add (group, widget);
-  adw_preferences_group_add (group, GTK_WIDGET (row->error_label));
+  adw_preferences_group_add (group, row->error_row);
 }
 
 /**
@@ -293,10 +372,41 @@ shim_record_form_get_valid (ShimRecordForm *self)
   return self->valid;
 }
 
+/**
+ * shim_record_form_get_problem:
+ * @self: a form
+ *
+ * Returns: (nullable) (transfer none): what stands in the way of storing the record
+ */
+const char *
+shim_record_form_get_problem (ShimRecordForm *self)
+{
+  g_return_val_if_fail (SHIM_IS_RECORD_FORM (self), NULL);
+
+  return self->problem;
+}
+
+/**
+ * shim_record_form_has_mistakes:
+ * @self: a form
+ *
+ * Returns: whether something was typed that the record could not take over
+ */
+gboolean
+shim_record_form_has_mistakes (ShimRecordForm *self)
+{
+  g_return_val_if_fail (SHIM_IS_RECORD_FORM (self), FALSE);
+
+  return g_hash_table_size (self->errors) > 0;
+}
+
 static void
 shim_record_form_get_property (GObject *object, guint id, GValue *value, GParamSpec *pspec)
 {
-  g_value_set_boolean (value, SHIM_RECORD_FORM (object)->valid);
+  if (id == PROP_PROBLEM)
+    g_value_set_string (value, SHIM_RECORD_FORM (object)->problem);
+  else
+    g_value_set_boolean (value, SHIM_RECORD_FORM (object)->valid);
 }
 
 static void
@@ -307,6 +417,7 @@ shim_record_form_finalize (GObject *object)
   g_clear_object (&self->record);
   g_hash_table_unref (self->choices);
   g_hash_table_unref (self->errors);
+  g_free (self->problem);
   G_OBJECT_CLASS (shim_record_form_parent_class)->finalize (object);
 }
 
@@ -317,8 +428,9 @@ shim_record_form_class_init (ShimRecordFormClass *klass)
 
   object_class->finalize = shim_record_form_finalize;
   object_class->get_property = shim_record_form_get_property;
-  g_object_class_install_property (object_class, PROP_VALID,
-                                   g_param_spec_boolean ("valid", NULL, NULL, FALSE, G_PARAM_READABLE | G_PARAM_STATIC_STRINGS));
+  props[PROP_VALID] = g_param_spec_boolean ("valid", NULL, NULL, FALSE, G_PARAM_READABLE | G_PARAM_STATIC_STRINGS);
+  props[PROP_PROBLEM] = g_param_spec_string ("problem", NULL, NULL, NULL, G_PARAM_READABLE | G_PARAM_STATIC_STRINGS);
+  g_object_class_install_properties (object_class, N_PROPS, props);
 }
 
 static void

@@ -13,7 +13,7 @@ G_BEGIN_DECLS
  * Rows to fill in a record, made from its field table. What somebody types is checked as it is typed; a row with a mistake says
  * what is wrong below itself, and the form is not "valid" until it is mended.
  *
- * Property "valid" (boolean, read-only): whether the record can be stored.
+ * Properties, read-only: "valid" (boolean: whether the record can be stored), "problem" (string, %NULL = none: what stands in the way).
  */
 #define SHIM_TYPE_RECORD_FORM (shim_record_form_get_type ())
 G_DECLARE_FINAL_TYPE (ShimRecordForm, shim_record_form, SHIM, RECORD_FORM, GtkBox)
@@ -23,5 +23,7 @@ void        shim_record_form_add_group   (ShimRecordForm *self, const char *titl
 void        shim_record_form_set_choices (ShimRecordForm *self, const char *field_name, const char *const *values);
 ShimRecord *shim_record_form_get_record  (ShimRecordForm *self);
 gboolean    shim_record_form_get_valid   (ShimRecordForm *self);
+const char *shim_record_form_get_problem (ShimRecordForm *self);
+gboolean    shim_record_form_has_mistakes (ShimRecordForm *self);
 
 G_END_DECLS

@@ -239,6 +239,15 @@ shim_record_picker_get_property (GObject *object, guint id, GValue *value, GPara
     g_value_set_uint (value, n_items (self));
 }
 
+/* Where one goes on by key: the list, or the search while the list is empty. */
+static gboolean
+shim_record_picker_grab_focus (GtkWidget *widget)
+{
+  ShimRecordPicker *self = SHIM_RECORD_PICKER (widget);
+
+  return gtk_widget_grab_focus (n_items (self) > 0 ? GTK_WIDGET (self->list) : GTK_WIDGET (self->search_entry));
+}
+
 static void
 shim_record_picker_dispose (GObject *object)
 {
@@ -265,6 +274,7 @@ shim_record_picker_class_init (ShimRecordPickerClass *klass)
 
   object_class->dispose = shim_record_picker_dispose;
   object_class->get_property = shim_record_picker_get_property;
+  widget_class->grab_focus = shim_record_picker_grab_focus;
   props[PROP_SELECTED_ID] = g_param_spec_string ("selected-id", NULL, NULL, NULL, G_PARAM_READABLE | G_PARAM_STATIC_STRINGS);
   props[PROP_N_ITEMS] = g_param_spec_uint ("n-items", NULL, NULL, 0, G_MAXUINT, 0, G_PARAM_READABLE | G_PARAM_STATIC_STRINGS);
   g_object_class_install_properties (object_class, N_PROPS, props);

@@ -83,6 +83,25 @@ shim_jobs_place_search (ShimJobsPlace *self)
   shim_record_picker_search (self->picker);
 }
 
+/**
+ * shim_jobs_place_open:
+ * @self: the place
+ * @job: id of the job to show
+ */
+void
+shim_jobs_place_open (ShimJobsPlace *self, const char *job)
+{
+  g_return_if_fail (SHIM_IS_JOBS_PLACE (self));
+
+  shim_record_picker_select (self->picker, job);
+}
+
+static gboolean
+shim_jobs_place_grab_focus (GtkWidget *widget)
+{
+  return gtk_widget_grab_focus (GTK_WIDGET (SHIM_JOBS_PLACE (widget)->picker));
+}
+
 static void
 shim_jobs_place_get_property (GObject *object, guint id, GValue *value, GParamSpec *pspec)
 {
@@ -118,6 +137,7 @@ shim_jobs_place_class_init (ShimJobsPlaceClass *klass)
   object_class->dispose = shim_jobs_place_dispose;
   object_class->get_property = shim_jobs_place_get_property;
   object_class->set_property = shim_jobs_place_set_property;
+  widget_class->grab_focus = shim_jobs_place_grab_focus;
   g_object_class_install_property (object_class, PROP_SHOW_ARCHIVED,
                                    g_param_spec_boolean ("show-archived", NULL, NULL, FALSE,
                                                          G_PARAM_READWRITE | G_PARAM_STATIC_STRINGS));

@@ -17,5 +17,6 @@ G_DECLARE_FINAL_TYPE (ShimJobsPlace, shim_jobs_place, SHIM, JOBS_PLACE, GtkBox)
 
 GtkWidget *shim_jobs_place_new    (ShimWorkspace *workspace);
 void       shim_jobs_place_search (ShimJobsPlace *self);
+void       shim_jobs_place_open   (ShimJobsPlace *self, const char *job);
 
 G_END_DECLS

@@ -6,53 +6,19 @@
 #include "shim-dialogs.h"
 #include "shim-event-dialog.h"
 #include "shim-kinds.h"
-#include "shim-record-form.h"
+#include "shim-record-dialog.h"
 #include "shim-workspace-ops.h"
 
-/* One dialog at a time; it lives as long as its window. */
-typedef struct
-{
-  GtkWidget *widget;
-  ShimWorkspace *workspace;
-  AdwMessageDialog *dialog;
-  ShimRecordForm *form;
-} EventDialog;
-
 static void
-event_dialog_free (EventDialog *self)
+note (ShimWorkspace *workspace, ShimRecord *before, ShimRecord *after, GAsyncReadyCallback callback, gpointer user_data)
 {
-  g_object_unref (self->widget);
-  g_object_unref (self->workspace);
-  g_free (self);
+  shim_workspace_note_event_async (workspace, SHIM_EVENT (after), NULL, callback, user_data);
 }
 
 static void
-noted_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+noted_cb (ShimRecordDialog *dialog, ShimRecord *event, GtkWidget *widget)
 {
-  g_autoptr (GtkWidget) widget = GTK_WIDGET (user_data);
-  g_autoptr (GError) error = NULL;
-  g_autoptr (ShimRecord) event = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
-
-  if (event == NULL)
-    shim_show_error (widget, _ ("The event was not noted"), error);
-  else if (SHIM_EVENT (event)->casts_doubt)
-    shim_show_done (widget, _ ("Noted. Its pairs are due for a new test"));
-  else
-    shim_show_done (widget, _ ("Noted"));
-}
-
-static void
-response_cb (AdwMessageDialog *dialog, const char *response, EventDialog *self)
-{
-  if (g_str_equal (response, "note"))
-    shim_workspace_note_event_async (self->workspace, SHIM_EVENT (shim_record_form_get_record (self->form)), NULL, noted_cb,
-                                     g_object_ref (self->widget));
-}
-
-static void
-valid_changed_cb (ShimRecordForm *form, GParamSpec *pspec, EventDialog *self)
-{
-  adw_message_dialog_set_response_enabled (self->dialog, "note", shim_record_form_get_valid (self->form));
+  shim_show_done (widget, SHIM_EVENT (event)->casts_doubt ? _ ("Noted. Its pairs are due for a new test") : _ ("Noted"));
 }
 
 /**
@@ -74,24 +40,15 @@ shim_event_dialog_show (GtkWidget *widget, ShimWorkspace *workspace, const char 
   g_autoptr (GDateTime) now = g_date_time_new_now_utc ();
   g_autofree char *today = g_date_time_format (now, "%Y-%m-%d");
   g_autofree char *stamp = g_date_time_format (now, "%Y-%m-%dT%H:%M:%SZ");
-  EventDialog *self = g_new0 (EventDialog, 1);
+  g_autofree char *title = g_strdup_printf (_ ("Event: %s"), item_name);
+  ShimRecordDialog *dialog;
 
   g_object_set (event, "item-kind", item_kind, "item", item, "happened-on", today, "noted-at", stamp, NULL);
-  self->widget = g_object_ref (widget);
-  self->workspace = g_object_ref (workspace);
-  self->dialog = ADW_MESSAGE_DIALOG (adw_message_dialog_new (GTK_WINDOW (gtk_widget_get_root (widget)), item_name,
-                                                             _ ("What happened to it, and when? Service, a knock, new firmware and "
-                                                                "a reset cast doubt on its values.")));
-  adw_message_dialog_add_responses (self->dialog, "cancel", _ ("_Cancel"), "note", _ ("_Note"), NULL);
-  adw_message_dialog_set_response_appearance (self->dialog, "note", ADW_RESPONSE_SUGGESTED);
-  adw_message_dialog_set_default_response (self->dialog, "note");
-  adw_message_dialog_set_close_response (self->dialog, "cancel");
-  adw_message_dialog_set_response_enabled (self->dialog, "note", FALSE);
-
-  self->form = SHIM_RECORD_FORM (shim_record_form_new (SHIM_RECORD (event)));
-  shim_record_form_add_group (self->form, "", fields);
-  adw_message_dialog_set_extra_child (self->dialog, GTK_WIDGET (self->form));
-  g_signal_connect (self->form, "notify::valid", G_CALLBACK (valid_changed_cb), self);
-  g_signal_connect_data (self->dialog, "response", G_CALLBACK (response_cb), self, (GClosureNotify) event_dialog_free, 0);
-  gtk_window_present (GTK_WINDOW (self->dialog));
+  dialog = shim_record_dialog_new (widget, workspace, title, _ ("_Note"), SHIM_RECORD (event));
+  shim_record_dialog_set_intro (dialog, _ ("What happened to it, and when? Service, a knock, new firmware and a reset cast doubt on "
+                                           "its values."));
+  shim_record_form_add_group (shim_record_dialog_get_form (dialog), "", fields);
+  shim_record_dialog_set_store (dialog, note);
+  g_signal_connect_object (dialog, "stored", G_CALLBACK (noted_cb), widget, 0);
+  shim_record_dialog_show (dialog);
 }

@@ -6,34 +6,9 @@
 #include "shim-dialogs.h"
 #include "shim-item-editor.h"
 #include "shim-kinds.h"
-#include "shim-record-form.h"
-#include "shim-workspace-ops.h"
+#include "shim-record-dialog.h"
 
-struct _ShimItemEditor
-{
-  AdwWindow parent_instance;
-
-  /* Template widgets */
-  AdwClamp *clamp;
-
-  /* Owned */
-  ShimWorkspace *workspace;
-  ShimRecord *record;
-  GCancellable *cancellable;
-
-  /* Borrowed */
-  ShimRecordForm *form;
-};
-
-enum
-{
-  SAVED,
-  N_SIGNALS,
-};
-
-static guint signals[N_SIGNALS];
-
-G_DEFINE_FINAL_TYPE (ShimItemEditor, shim_item_editor, ADW_TYPE_WINDOW)
+/* A new item is filled in, or a known one changed. */
 
 /* Which fields stand together, by kind of item; what a kind does not have is passed over. */
 static const struct
@@ -48,13 +23,31 @@ static const struct
   { N_ ("Optics"),
     { "focal_min_mm", "focal_max_mm", "aperture_wide", "aperture_long", "nearest_mm", "factor", "optics", "passes_data" } },
   { N_ ("Own table"), { "own_table", "table_focals_mm", "table_distances_m" } },
-  { N_ ("Whereabouts and worth"), { "holder", "place", "worth", "currency", "bought_on", "weight_g", "note" } },
+  { N_ ("Whereabouts and worth"), { "holder", "place", "worth", "currency", "bought_on", "weight_g", "note", "picture" } },
 };
 
-static void
-add_group (ShimItemEditor *self, guint index)
+/* On its way to the register's thread and back, for the mounts to choose from. */
+typedef struct
 {
-  const ShimKind *kind = shim_record_get_kind (self->record);
+  GtkWidget *widget;
+  ShimRecord *record;
+  ShimItemFunc func;
+} Opening;
+
+static void
+opening_free (Opening *self)
+{
+  g_object_unref (self->widget);
+  g_object_unref (self->record);
+  g_free (self);
+}
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (Opening, opening_free)
+
+static void
+add_group (ShimRecordForm *form, guint index)
+{
+  const ShimKind *kind = shim_record_get_kind (shim_record_form_get_record (form));
   const char *names[G_N_ELEMENTS (groups[0].fields) + 1] = { NULL };
   guint n = 0;
 
@@ -62,30 +55,20 @@ add_group (ShimItemEditor *self, guint index)
     if (shim_kind_find_field (kind, groups[index].fields[f]) != NULL)
       names[n++] = groups[index].fields[f];
   if (n > 0)
-    shim_record_form_add_group (self->form, _ (groups[index].title), names);
+    shim_record_form_add_group (form, _ (groups[index].title), names);
 }
 
 static void
-update_save (ShimItemEditor *self)
-{
-  gtk_widget_action_set_enabled (GTK_WIDGET (self), "editor.save", shim_record_form_get_valid (self->form));
-}
-
-static void
-show_form (ShimItemEditor *self, const char *const *mounts)
+fill_form (ShimRecordForm *form, const char *const *mounts)
 {
   static const char *const mount_fields[] = { "mount", "lens_mount", "body_mount" };
+  const ShimKind *kind = shim_record_get_kind (shim_record_form_get_record (form));
 
-  self->form = SHIM_RECORD_FORM (shim_record_form_new (self->record));
   for (guint i = 0; i < G_N_ELEMENTS (mount_fields); i++)
-    if (shim_kind_find_field (shim_record_get_kind (self->record), mount_fields[i]) != NULL)
-      shim_record_form_set_choices (self->form, mount_fields[i], mounts);
+    if (shim_kind_find_field (kind, mount_fields[i]) != NULL)
+      shim_record_form_set_choices (form, mount_fields[i], mounts);
   for (guint i = 0; i < G_N_ELEMENTS (groups); i++)
-    add_group (self, i);
-  adw_clamp_set_child (self->clamp, GTK_WIDGET (self->form));
-  g_signal_connect_object (self->form, "notify::valid", G_CALLBACK (update_save), self, G_CONNECT_SWAPPED);
-  update_save (self);
-  gtk_widget_child_focus (GTK_WIDGET (self->form), GTK_DIR_TAB_FORWARD);
+    add_group (form, i);
 }
 
 static gpointer
@@ -106,99 +89,60 @@ mount_names_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, G
 }
 
 static void
+stored_cb (ShimRecordDialog *dialog, ShimRecord *record, GtkWidget *widget)
+{
+  ShimItemFunc func = (ShimItemFunc) g_object_get_data (G_OBJECT (dialog), "shim-func");
+
+  func (record, widget);
+}
+
+static void
+show (ShimWorkspace *workspace, Opening *opening, const char *const *mounts)
+{
+  const char *kind = _ (shim_record_get_kind (opening->record)->label);
+  g_autofree char *title = g_strdup_printf (opening->record->id != NULL ? _ ("Change: %s") : _ ("New: %s"), kind);
+  ShimRecordDialog *dialog = shim_record_dialog_new (opening->widget, workspace, title, _ ("_Save"), opening->record);
+
+  fill_form (shim_record_dialog_get_form (dialog), mounts);
+  if (opening->func != NULL)
+    {
+      g_object_set_data (G_OBJECT (dialog), "shim-func", (gpointer) opening->func);
+      g_signal_connect_object (dialog, "stored", G_CALLBACK (stored_cb), opening->widget, 0);
+    }
+  shim_record_dialog_show (dialog);
+}
+
+static void
 mounts_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 {
-  g_autoptr (ShimItemEditor) self = SHIM_ITEM_EDITOR (user_data);
+  g_autoptr (Opening) opening = user_data;
   g_autoptr (GError) error = NULL;
   g_auto (GStrv) names = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
 
-  if (names != NULL)
-    show_form (self, (const char *const *) names);
-  else
-    shim_show_error (GTK_WIDGET (self), _ ("The mounts could not be read"), error);
-}
-
-static void
-saved_cb (GObject *source, GAsyncResult *result, gpointer user_data)
-{
-  g_autoptr (ShimItemEditor) self = SHIM_ITEM_EDITOR (user_data);
-  g_autoptr (GError) error = NULL;
-  g_autoptr (ShimRecord) record = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
-
-  if (record == NULL)
-    {
-      gtk_widget_set_sensitive (GTK_WIDGET (self), TRUE);
-      shim_show_error (GTK_WIDGET (self), _ ("The item was not stored"), error);
-      return;
-    }
-  g_signal_emit (self, signals[SAVED], 0, record);
-  gtk_window_close (GTK_WINDOW (self));
-}
-
-static void
-save_cb (GtkWidget *widget, const char *action, GVariant *parameter)
-{
-  ShimItemEditor *self = SHIM_ITEM_EDITOR (widget);
-
-  gtk_widget_set_sensitive (widget, FALSE);
-  shim_workspace_save_async (self->workspace, shim_record_form_get_record (self->form), NULL, saved_cb, g_object_ref (self));
-}
-
-static void
-shim_item_editor_dispose (GObject *object)
-{
-  ShimItemEditor *self = SHIM_ITEM_EDITOR (object);
-
-  g_cancellable_cancel (self->cancellable);
-  gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_ITEM_EDITOR);
-  g_clear_object (&self->cancellable);
-  g_clear_object (&self->workspace);
-  g_clear_object (&self->record);
-  G_OBJECT_CLASS (shim_item_editor_parent_class)->dispose (object);
-}
-
-static void
-shim_item_editor_class_init (ShimItemEditorClass *klass)
-{
-  GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
-
-  G_OBJECT_CLASS (klass)->dispose = shim_item_editor_dispose;
-  signals[SAVED] = g_signal_new ("saved", SHIM_TYPE_ITEM_EDITOR, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 1,
-                                 SHIM_TYPE_RECORD);
-  gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/kit/shim-item-editor.ui");
-  gtk_widget_class_bind_template_child (widget_class, ShimItemEditor, clamp);
-  gtk_widget_class_install_action (widget_class, "editor.save", NULL, save_cb);
-  gtk_widget_class_add_binding_action (widget_class, GDK_KEY_Escape, 0, "window.close", NULL);
-  gtk_widget_class_add_binding_action (widget_class, GDK_KEY_s, GDK_CONTROL_MASK, "editor.save", NULL);
-}
-
-static void
-shim_item_editor_init (ShimItemEditor *self)
-{
-  gtk_widget_init_template (GTK_WIDGET (self));
-  self->cancellable = g_cancellable_new ();
-  gtk_widget_action_set_enabled (GTK_WIDGET (self), "editor.save", FALSE);
+  if (names == NULL)
+    shim_show_error (opening->widget, _ ("The mounts could not be read"), error);
+  else if (gtk_widget_get_root (opening->widget) != NULL)
+    show (SHIM_WORKSPACE (source), opening, (const char *const *) names);
 }
 
 /**
- * shim_item_editor_new:
- * @parent: window it belongs to
+ * shim_item_editor_show:
+ * @widget: a widget of the window
  * @workspace: where it is stored
  * @record: a body, lens, converter or adapter; without an id it is a new one
+ * @func: (nullable): called with the item as stored and @widget
  *
- * Returns: (transfer none): the dialog; show it with gtk_window_present()
+ * Opens a dialog to fill it in.
  */
-ShimItemEditor *
-shim_item_editor_new (GtkWindow *parent, ShimWorkspace *workspace, ShimRecord *record)
+void
+shim_item_editor_show (GtkWidget *widget, ShimWorkspace *workspace, ShimRecord *record, ShimItemFunc func)
 {
-  ShimItemEditor *self = g_object_new (SHIM_TYPE_ITEM_EDITOR, "transient-for", parent, NULL);
-  const char *kind = _ (shim_record_get_kind (record)->label);
-  g_autofree char *title = g_strdup_printf (record->id != NULL ? _ ("Change: %s") : _ ("New: %s"), kind);
+  Opening *opening;
 
-  self->workspace = g_object_ref (workspace);
-  self->record = g_object_ref (record);
-  gtk_window_set_title (GTK_WINDOW (self), title);
-  shim_workspace_call_async (workspace, mount_names_func, NULL, NULL, (GDestroyNotify) g_strfreev, self->cancellable,
-                             mounts_read_cb, g_object_ref (self));
-  return self;
+  g_return_if_fail (GTK_IS_WIDGET (widget));
+  g_return_if_fail (SHIM_IS_RECORD (record));
+
+  opening = g_new (Opening, 1);
+  *opening = (Opening) { g_object_ref (widget), g_object_ref (record), func };
+  shim_workspace_call_async (workspace, mount_names_func, NULL, NULL, (GDestroyNotify) g_strfreev, NULL, mounts_read_cb, opening);
 }

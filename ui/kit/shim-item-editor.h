@@ -1,22 +1,19 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #pragma once
 
-#include <adwaita.h>
-
 #include "shim-workspace.h"
+
+#include <gtk/gtk.h>
 
 G_BEGIN_DECLS
 
 /**
- * ShimItemEditor:
- *
- * A dialog that fills in a new item or changes a known one, and stores it.
- *
- * Signal "saved" (ShimRecord *record): it was stored, as it stands now.
+ * ShimItemFunc:
+ * @item: as stored
+ * @user_data: as given
  */
-#define SHIM_TYPE_ITEM_EDITOR (shim_item_editor_get_type ())
-G_DECLARE_FINAL_TYPE (ShimItemEditor, shim_item_editor, SHIM, ITEM_EDITOR, AdwWindow)
+typedef void (*ShimItemFunc) (ShimRecord *item, gpointer user_data);
 
-ShimItemEditor *shim_item_editor_new (GtkWindow *parent, ShimWorkspace *workspace, ShimRecord *record);
+void shim_item_editor_show (GtkWidget *widget, ShimWorkspace *workspace, ShimRecord *record, ShimItemFunc func);
 
 G_END_DECLS

@@ -356,8 +356,7 @@ change_cb (GtkWidget *widget, const char *action, GVariant *parameter)
   ShimItemPage *self = SHIM_ITEM_PAGE (widget);
 
   if (self->view != NULL)
-    gtk_window_present (GTK_WINDOW (
-        shim_item_editor_new (GTK_WINDOW (gtk_widget_get_root (widget)), self->workspace, self->view->item)));
+    shim_item_editor_show (widget, self->workspace, self->view->item, NULL);
 }
 
 static void

@@ -158,18 +158,15 @@ search_changed_cb (GtkSearchEntry *entry, ShimKitPlace *self)
 }
 
 static void
-saved_cb (ShimItemEditor *editor, ShimRecord *record, ShimKitPlace *self)
+stored_cb (ShimRecord *record, gpointer user_data)
 {
-  shim_kit_place_open_item (self, shim_record_get_kind (record)->name, record->id);
+  shim_kit_place_open_item (SHIM_KIT_PLACE (user_data), shim_record_get_kind (record)->name, record->id);
 }
 
 static void
 edit_new (ShimKitPlace *self, ShimRecord *record)
 {
-  ShimItemEditor *editor = shim_item_editor_new (GTK_WINDOW (gtk_widget_get_root (GTK_WIDGET (self))), self->workspace, record);
-
-  g_signal_connect_object (editor, "saved", G_CALLBACK (saved_cb), self, 0);
-  gtk_window_present (GTK_WINDOW (editor));
+  shim_item_editor_show (GTK_WIDGET (self), self->workspace, record, stored_cb);
 }
 
 static void

@@ -280,6 +280,18 @@ shim_pairs_place_open (ShimPairsPlace *self, const char *pair)
   gtk_stack_set_visible_child (self->stack, GTK_WIDGET (self->page));
 }
 
+static gboolean
+shim_pairs_place_grab_focus (GtkWidget *widget)
+{
+  ShimPairsPlace *self = SHIM_PAIRS_PLACE (widget);
+
+  if (gtk_stack_get_visible_child (self->stack) == GTK_WIDGET (self->page))
+    return gtk_widget_child_focus (GTK_WIDGET (self->page), GTK_DIR_TAB_FORWARD);
+  if (gtk_toggle_button_get_active (self->table_button))
+    return gtk_widget_grab_focus (gtk_scrolled_window_get_child (self->table_window));
+  return gtk_widget_grab_focus (GTK_WIDGET (self->list));
+}
+
 static void
 shim_pairs_place_dispose (GObject *object)
 {
@@ -301,6 +313,7 @@ shim_pairs_place_class_init (ShimPairsPlaceClass *klass)
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
 
   G_OBJECT_CLASS (klass)->dispose = shim_pairs_place_dispose;
+  widget_class->grab_focus = shim_pairs_place_grab_focus;
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/pairs/shim-pairs-place.ui");
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, job_drop_down);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, list);

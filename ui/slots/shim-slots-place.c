@@ -60,6 +60,12 @@ shim_slots_place_open_body (ShimSlotsPlace *self, const char *body)
   shim_record_picker_select (self->picker, body);
 }
 
+static gboolean
+shim_slots_place_grab_focus (GtkWidget *widget)
+{
+  return gtk_widget_grab_focus (GTK_WIDGET (SHIM_SLOTS_PLACE (widget)->picker));
+}
+
 static void
 shim_slots_place_dispose (GObject *object)
 {
@@ -73,6 +79,7 @@ shim_slots_place_class_init (ShimSlotsPlaceClass *klass)
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
 
   G_OBJECT_CLASS (klass)->dispose = shim_slots_place_dispose;
+  widget_class->grab_focus = shim_slots_place_grab_focus;
   g_type_ensure (SHIM_TYPE_RECORD_PICKER);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/slots/shim-slots-place.ui");
   gtk_widget_class_bind_template_child (widget_class, ShimSlotsPlace, picker);
