@@ -55,10 +55,11 @@ say_mm (double value_mm, double se_mm)
   return g_strdup (g_ascii_formatd (text, sizeof text, se_mm >= 2.0 ? "%.0f" : "%.1f", value_mm));
 }
 
+/* With the minus sign that stands everywhere else. */
 static char *
 say_setting (int setting)
 {
-  return setting == 0 ? g_strdup ("0") : g_strdup_printf ("%+d", setting);
+  return setting == 0 ? g_strdup ("0") : g_strdup_printf ("%s%u", setting < 0 ? "−" : "+", (guint) ABS (setting));
 }
 
 static char *

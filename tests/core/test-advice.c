@@ -114,7 +114,7 @@ test_sentence (void)
   g_autofree char *sentence = shim_advice_to_sentence (&advice);
 
   g_assert_cmpstr (sentence, ==,
-                   "Accept setting -6. The offset is 1.3 ± 0.8 mm in front of the target, inside the tolerance of 26 mm with 99 % "
+                   "Accept setting −6. The offset is 1.3 ± 0.8 mm in front of the target, inside the tolerance of 26 mm with 99 % "
                    "certainty.");
 }
 
