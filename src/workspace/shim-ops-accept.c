@@ -89,8 +89,7 @@ fill_from_test (ShimRegister *reg, const ShimAccept *request, ShimDecision *deci
     return TRUE;
   g_set_error_literal (error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_STATE,
                        _ ("Nothing was measured at this setting, and the rounds do not make a line yet. Take a round "
-                          "at this setting, or accept "
-                          "it as copied."));
+                          "at this setting, or write it down as one that was found elsewhere."));
   return FALSE;
 }
 

@@ -116,7 +116,7 @@ is_there_already (ShimRegister *reg, ShimTestSummary *test, const ShimLook *look
   if (there == NULL)
     return *error != NULL;
   g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_DUPLICATE,
-               _ ("The photograph “%s” is in this test already."), name);
+               _ ("The photograph “%s” is in this test already. To have it measured anew, mark it where it is."), name);
   return TRUE;
 }
 
