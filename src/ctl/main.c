@@ -99,7 +99,10 @@ main (int argc, char *argv[])
   /* The option parser takes words out of the array it is given; what it drops must still be freed. */
   shifting = g_memdup2 (words, (gsize) (argc + 1) * sizeof *words);
   move_to_front (shifting, index);
+  ctl.command = command;
   status = command->run (&ctl, argc - 1, shifting);
+  if (status == SHIM_CTL_USAGE)
+    g_printerr (_ ("Usage: shimbookctl %s %s\n"), command->name, command->arguments);
   g_clear_pointer (&ctl.reg, shim_register_free);
   g_free (ctl.register_path);
   return status;

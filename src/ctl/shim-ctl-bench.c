@@ -8,6 +8,7 @@
 #include "shim-ctl.h"
 #include "shim-format.h"
 #include "shim-json.h"
+#include "shim-measurement.h"
 #include "shim-ops-accept.h"
 #include "shim-ops-frames.h"
 #include "shim-ops-summary.h"
@@ -133,6 +134,25 @@ print_added (const ShimAddedFrame *added)
     g_print (_ ("  note: %s\n"), added->remarks[i]);
 }
 
+/* What a person can do about frames without a target line. */
+static void
+print_way_out (GPtrArray *all)
+{
+  const char *no_target = shim_refusal_to_name (SHIM_REFUSAL_NO_TARGET);
+
+  for (guint i = 0; i < all->len; i++)
+    {
+      const ShimAddedFrame *added = all->pdata[i];
+
+      if (added->frame != NULL && added->reading != NULL && g_strcmp0 (added->reading->refusal, no_target) == 0)
+        {
+          g_print (_ ("Mark one of them and the others follow: shimbookctl mark --target X,Y %s\n"),
+                   SHIM_RECORD (added->frame)->id);
+          return;
+        }
+    }
+}
+
 /* Prints what became of each file. */
 static int
 print_all_added (ShimCtl *ctl, ShimRound *round, GPtrArray *all)
@@ -158,6 +178,8 @@ print_all_added (ShimCtl *ctl, ShimRound *round, GPtrArray *all)
   json_builder_end_object (builder);
   if (ctl->json)
     shim_ctl_print_built (builder);
+  else
+    print_way_out (all);
   return status;
 }
 
@@ -181,6 +203,21 @@ round_for (ShimCtl *ctl, const char *test, const RoundOptions *options, GError *
   return shim_ops_test_add_round (ctl->reg, test, options->setting, error);
 }
 
+/* A round made for these frames of which none was stored is taken back: nobody would know what it is for. */
+static void
+drop_empty_round (ShimCtl *ctl, const char *made, GPtrArray *all)
+{
+  g_autofree char *newest = NULL;
+  g_autoptr (GError) error = NULL;
+
+  for (guint i = 0; i < all->len; i++)
+    if (((const ShimAddedFrame *) all->pdata[i])->frame != NULL)
+      return;
+  if (shim_register_can_undo (ctl->reg, &newest) && g_strcmp0 (newest, made) == 0
+      && !shim_register_undo (ctl->reg, NULL, &error))
+    g_printerr ("%s\n", error->message);
+}
+
 static int
 take_round (ShimCtl *ctl, const char *test, const RoundOptions *options, const ShimMeasureRequest *request,
             const char *const *files)
@@ -189,10 +226,17 @@ take_round (ShimCtl *ctl, const char *test, const RoundOptions *options, const S
   g_autoptr (GError) error = NULL;
   g_autoptr (ShimRound) round = round_for (ctl, test, options, &error);
   g_autoptr (GPtrArray) all = NULL;
+  g_autofree char *made = NULL;
 
+  if (round != NULL && options->into == NULL)
+    shim_register_can_undo (ctl->reg, &made);
   if (round != NULL)
     all = shim_ops_frames_add (ctl->reg, SHIM_RECORD (round)->id, files, &marks, NULL, NULL, NULL, &error);
-  return all != NULL ? print_all_added (ctl, round, all) : shim_ctl_fail (error);
+  if (all == NULL)
+    return shim_ctl_fail (error);
+  if (made != NULL)
+    drop_empty_round (ctl, made, all);
+  return print_all_added (ctl, round, all);
 }
 
 static gboolean
@@ -288,8 +332,12 @@ print_summary (const ShimTestSummary *summary)
   g_autofree char *depth = shim_format_number (summary->depth_of_field_mm, 0);
   g_autofree char *tolerance = shim_format_number (summary->tolerance_mm, 1);
 
-  g_print (_ ("%s on %s: depth of field %s mm, tolerance ± %s mm\n"), summary->lens->label, summary->body->label, depth,
-           tolerance);
+  if (isnan (summary->depth_of_field_mm))
+    g_print (_ ("%s on %s: the depth of field and the tolerance are known once a frame is measured\n"), summary->lens->label,
+             summary->body->label);
+  else
+    g_print (_ ("%s on %s: depth of field %s mm, tolerance ± %s mm\n"), summary->lens->label, summary->body->label, depth,
+             tolerance);
   for (guint i = 0; i < summary->rounds->len; i++)
     {
       const ShimRoundSummary *round = summary->rounds->pdata[i];

@@ -25,6 +25,19 @@ kind_type (const char *word)
   return G_TYPE_INVALID;
 }
 
+/* Bodies and lenses have a label where jobs and mounts have a name, and everybody reads "Name": both words will do. */
+static const ShimField *
+find_field (const ShimKind *kind, const char *word)
+{
+  const ShimField *field = shim_kind_find_field (kind, word);
+
+  if (field == NULL && g_str_equal (word, "name"))
+    field = shim_kind_find_field (kind, "label");
+  else if (field == NULL && g_str_equal (word, "label"))
+    field = shim_kind_find_field (kind, "name");
+  return field;
+}
+
 /* "field=value" words into a record; an exit status comes back. */
 static int
 set_fields (ShimRecord *record, char **words)
@@ -35,7 +48,7 @@ set_fields (ShimRecord *record, char **words)
     {
       const char *equals = strchr (words[i], '=');
       g_autofree char *name = equals != NULL ? g_strndup (words[i], (gsize) (equals - words[i])) : NULL;
-      const ShimField *field = name != NULL ? shim_kind_find_field (kind, name) : NULL;
+      const ShimField *field = name != NULL ? find_field (kind, name) : NULL;
       g_autoptr (GError) error = NULL;
 
       if (field == NULL || (field->flags & (SHIM_FIELD_INTERNAL | SHIM_FIELD_DERIVED)) != 0)
@@ -54,11 +67,23 @@ static const char *
 title_of (ShimRecord *record)
 {
   const ShimKind *kind = shim_record_get_kind (record);
-  const ShimField *field = shim_kind_find_field (kind, "label");
+  const ShimField *field = find_field (kind, "label");
 
-  if (field == NULL)
-    field = shim_kind_find_field (kind, "name");
   return field != NULL ? shim_record_get_text (record, field) : record->id;
+}
+
+/* Units stand behind the number, but for apertures: "f/1.8". */
+static void
+print_value (ShimRecord *record, const ShimField *field)
+{
+  g_autofree char *value = shim_record_to_string (record, field);
+
+  if (field->unit == NULL)
+    g_print ("  %-20s %s\n", field->name, value);
+  else if (g_str_equal (field->unit, "f/"))
+    g_print ("  %-20s f/%s\n", field->name, value);
+  else
+    g_print ("  %-20s %s %s\n", field->name, value, field->unit);
 }
 
 static void
@@ -76,12 +101,7 @@ print_record (ShimCtl *ctl, ShimRecord *record)
   g_print ("%s %s\n", _ (kind->label), title_of (record));
   for (guint i = 0; i < kind->n_fields; i++)
     if (kind->fields[i].type != SHIM_FIELD_BLOB && shim_record_is_known (record, &kind->fields[i]))
-      {
-        g_autofree char *value = shim_record_to_string (record, &kind->fields[i]);
-
-        g_print ("  %-20s %s%s%s\n", kind->fields[i].name, value, kind->fields[i].unit != NULL ? " " : "",
-                 kind->fields[i].unit != NULL ? kind->fields[i].unit : "");
-      }
+      print_value (record, &kind->fields[i]);
   g_print ("  %-20s %s\n", "id", record->id);
 }
 

@@ -24,6 +24,8 @@ print_measurement (const char *file, const ShimMeasurement *measurement)
   if (measurement->refusal != SHIM_REFUSAL_NONE)
     {
       g_print (_ ("%s: refused (%s). %s\n"), file, shim_refusal_to_name (measurement->refusal), measurement->reason);
+      if (measurement->refusal == SHIM_REFUSAL_NO_TARGET)
+        g_print (_ ("  note: %s\n"), _ ("--target X,Y shows it: any point at that height of the upright picture, in pixels."));
       return;
     }
   offset = shim_format_signed_error (measurement->offset_mm, measurement->offset_se_mm, "mm");

@@ -63,9 +63,13 @@ shim_ctl_parse (ShimCtl *ctl, const GOptionEntry *entries, int *argc, char ***ar
     { "register", 0, 0, G_OPTION_ARG_FILENAME, &ctl->register_path, N_ ("Use this register instead of your own"), N_ ("FILE") },
     { NULL },
   };
-  g_autoptr (GOptionContext) context = g_option_context_new (NULL);
+  g_autoptr (GOptionContext) context = g_option_context_new (ctl->command->arguments);
+  g_autofree char *name = g_strdup_printf ("shimbookctl %s", ctl->command->name);
   g_autoptr (GError) error = NULL;
 
+  /* The help of a command begins with this name. */
+  g_set_prgname (name);
+  g_option_context_set_summary (context, _ (ctl->command->summary));
   if (entries != NULL)
     g_option_context_add_main_entries (context, entries, GETTEXT_PACKAGE);
   g_option_context_add_main_entries (context, common, GETTEXT_PACKAGE);
@@ -88,7 +92,7 @@ gboolean
 shim_ctl_want_args (char **argv, int argc, int n_min, int n_max)
 {
   if (argc - 1 < n_min)
-    shim_ctl_usage (_ ("%s: something is missing; see shimbookctl --help"), argv[0]);
+    shim_ctl_usage (_ ("%s: something is missing"), argv[0]);
   else if (n_max >= 0 && argc - 1 > n_max)
     shim_ctl_usage (_ ("%s: “%s” is one word too many; see shimbookctl --help"), argv[0], argv[1 + n_max]);
   else

@@ -9,8 +9,11 @@
 
 G_BEGIN_DECLS
 
+typedef struct _ShimCtlCommand ShimCtlCommand;
+
 /**
  * ShimCtl:
+ * @command: the command that runs
  * @json: whether the answer is wanted as JSON
  * @register_path: (nullable): register named on the command line; %NULL = the user's own
  * @reg: (nullable): the register, once a command asked for it
@@ -19,6 +22,7 @@ G_BEGIN_DECLS
  */
 typedef struct
 {
+  const ShimCtlCommand *command;
   gboolean json;
   char *register_path;
   ShimRegister *reg;
@@ -31,13 +35,13 @@ typedef struct
  * @summary: one line for the list of commands
  * @run: does it; the exit status comes back
  */
-typedef struct
+struct _ShimCtlCommand
 {
   const char *name;
   const char *arguments;
   const char *summary;
   int (*run) (ShimCtl *ctl, int argc, char **argv);
-} ShimCtlCommand;
+};
 
 extern const ShimCtlCommand shim_ctl_photo_commands[];
 extern const ShimCtlCommand shim_ctl_kit_commands[];

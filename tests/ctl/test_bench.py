@@ -97,6 +97,25 @@ class Bench(CtlCase):
         answer = self.json("round", "--setting", 0, "--target", TARGET, self.test, broken, frame(0, 0), self.path("missing.jpg"), status=1)
         self.assertEqual([f["stored"] for f in answer["frames"]], [False, True, False])
 
+    def test_round_without_frames_leaves_nothing(self):
+        self.round(0, 1)
+        again = self.json("round", "--setting", 0, self.test, frame(0, 0), status=1)
+        self.assertIn("mark it", again["frames"][0]["reason"])
+        self.assertEqual(len(self.json("advise", self.test)["rounds"]), 1)
+
+    def test_frames_without_target_say_what_to_do(self):
+        answer = self.ctl("round", "--setting", 0, self.test, frame(0, 0))
+        frame_id = self.json("frames", self.test)[0]["frame"]
+        self.assertIn(f"shimbookctl mark --target X,Y {frame_id}", answer.out)
+        self.ctl("mark", "--target", TARGET, frame_id)
+        self.assertIsNotNone(self.json("frames", self.test)[0]["offset_mm"])
+
+    def test_depth_of_field_waits_for_the_format(self):
+        self.ctl("add", "body", "name=Plain", "mount=F")
+        test = self.json("test", "--body", "Plain", "--lens", "Velle 50", "--distance", 2500)["id"]
+        self.assertIn("once a frame is measured", self.ctl("advise", test).out)
+        self.assertNotIn("once a frame is measured", self.ctl("advise", self.test).out)
+
     def test_slots_and_events(self):
         self.round(0)
         self.ctl("accept", "--setting", 0, "--slot", "none", self.test)

@@ -20,6 +20,12 @@ class Items(CtlCase):
         self.assertIn("Priya", text)
         self.assertTrue(text.endswith("\n"))
 
+    def test_name_and_label_are_one_word(self):
+        lens = self.json("add", "lens", "name=Velle 85", "serial=0099", "mount=F", "focal_min_mm=85", "aperture_wide=1.8")
+        self.assertEqual(lens["label"], "Velle 85")
+        self.assertEqual(self.json("add", "job", "label=Sports day")["name"], "Sports day")
+        self.assertIn("f/1.8\n", self.ctl("show", "lens", "Velle 85").out)
+
     def test_register_before_and_after(self):
         for words in (["--register", self.register, "add", "lens"], ["add", "--register", self.register, "lens"],
                       ["add", "lens", "--register", self.register]):
@@ -52,6 +58,8 @@ class Items(CtlCase):
         for words in (["add", "cup", "label=x"], ["add", "lens"], ["add", "lens", "colour=red"], ["add", "lens", "label"],
                       ["list"], ["list", "lens", "body"], ["show", "lens"], ["list", "--nonsense"], ["dance"]):
             self.ctl(*words, status=2)
+        self.assertIn("Usage: shimbookctl show KIND ITEM", self.ctl("show", "lens", status=2).err)
+        self.assertIn("shimbookctl show [OPTION", self.ctl("show", "--help").out)
 
     def test_refusals_store_nothing(self):
         self.add_kit()
