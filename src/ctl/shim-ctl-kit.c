@@ -6,7 +6,7 @@
 
 #include "shim-ctl.h"
 #include "shim-json.h"
-#include "shim-ops-kit.h"
+#include "shim-ops-propose.h"
 #include "shim-table-import.h"
 #include "shim-write-file.h"
 
@@ -116,17 +116,59 @@ save (ShimCtl *ctl, ShimRecord *record)
   return SHIM_CTL_OK;
 }
 
+/* What a photograph says of the body or the lens that took it, as a new record; %NULL when it was said why not. */
+static ShimRecord *
+record_from_photo (ShimCtl *ctl, GType type, const char *photo)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimMetadata) metadata = shim_metadata_read (photo, &error);
+  g_autoptr (ShimProposal) proposal = metadata != NULL ? shim_ops_kit_propose (ctl->reg, metadata, &error) : NULL;
+  const gboolean is_body = type == SHIM_TYPE_BODY;
+  gpointer record;
+
+  if (proposal == NULL)
+    {
+      shim_ctl_fail (error);
+      return NULL;
+    }
+  record = is_body ? (gpointer) proposal->body : proposal->lens;
+  if (record == NULL)
+    g_printerr (is_body ? _ ("“%s” does not say which body took it. Add the body by its fields.\n")
+                        : _ ("“%s” does not say which lens took it. Add the lens by its fields.\n"),
+                photo);
+  else if (is_body ? proposal->body_is_known : proposal->lens_is_known)
+    g_printerr (_ ("“%s” is in the register already; “shimbookctl change” changes it.\n"), title_of (record));
+  else
+    {
+      for (guint i = 0; proposal->doubts != NULL && proposal->doubts[i] != NULL; i++)
+        g_printerr ("%s\n", proposal->doubts[i]);
+      return g_object_ref (record);
+    }
+  return NULL;
+}
+
 static int
 run_add (ShimCtl *ctl, int argc, char **argv)
 {
+  g_autofree char *photo = NULL;
+  const GOptionEntry entries[] = {
+    { "photo", 0, 0, G_OPTION_ARG_FILENAME, &photo, N_ ("Fill in what this photograph says of the body or lens that took it"), N_ ("FILE") },
+    { NULL },
+  };
   g_autoptr (ShimRecord) record = NULL;
   GType type;
   int status;
 
-  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, -1)
+  if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, photo != NULL ? 1 : 2, -1)
       || (type = kind_type (argv[1])) == G_TYPE_INVALID)
     return SHIM_CTL_USAGE;
-  record = g_object_new (type, NULL);
+  if (photo != NULL && type != SHIM_TYPE_BODY && type != SHIM_TYPE_LENS)
+    return shim_ctl_usage (_ ("a photograph tells of a body or a lens only"));
+  if (photo != NULL && shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  record = photo != NULL ? record_from_photo (ctl, type, photo) : g_object_new (type, NULL);
+  if (record == NULL)
+    return SHIM_CTL_FAILED;
   status = set_fields (record, argv + 2);
   if (status != SHIM_CTL_OK)
     return status;
@@ -353,7 +395,8 @@ print_outcome (ShimCtl *ctl, const char *file, const ShimTableImport *table, GPt
   if (ctl->json)
     shim_ctl_print_built (builder);
   else if (n_problems > 0)
-    g_printerr (_ ("Nothing was stored: %u lines have mistakes.\n"), n_problems);
+    g_printerr (ngettext ("Nothing was stored: %u line has a mistake.\n", "Nothing was stored: %u lines have mistakes.\n", n_problems),
+                n_problems);
   else
     g_print (outcome->stored ? _ ("%u added, %u changed, %u unchanged\n") : _ ("Would be: %u added, %u changed, %u unchanged\n"),
              outcome->n_added, outcome->n_changed, outcome->n_unchanged);
@@ -430,7 +473,7 @@ const ShimCtlCommand shim_ctl_kit_commands[] = {
   { "list", "body|lens|converter|adapter|mount|job|event [--search WORDS] [--all]", N_ ("List what the register holds"), run_list },
   { "show", "KIND ITEM", N_ ("Print one item; ITEM is its name, serial number or id"), run_show },
   { "fields", "KIND", N_ ("List the fields of a kind of item"), run_fields },
-  { "add", "KIND FIELD=VALUE…", N_ ("Add an item"), run_add },
+  { "add", "[--photo FILE] KIND FIELD=VALUE…", N_ ("Add an item"), run_add },
   { "change", "KIND ITEM FIELD=VALUE…", N_ ("Change an item"), run_change },
   { "archive", "KIND ITEM", N_ ("Put an item aside, with its history"), run_archive },
   { "restore", "KIND ITEM", N_ ("Take an item back from the archive"), run_restore },

@@ -274,6 +274,21 @@ run_event (ShimCtl *ctl, int argc, char **argv)
   return note_event (ctl, event, what, date, doubt);
 }
 
+static int
+run_take_back (ShimCtl *ctl, int argc, char **argv)
+{
+  g_autoptr (ShimRecord) event = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 1, 1))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL || (event = shim_ctl_find (ctl, SHIM_TYPE_EVENT, argv[1])) == NULL)
+    return SHIM_CTL_FAILED;
+  if (!shim_ops_kit_take_back_event (ctl->reg, event->id, &error))
+    return shim_ctl_fail (error);
+  return shim_ctl_done (ctl, "event", event->id, _ ("Taken back: it casts doubt on nothing any more"));
+}
+
 const ShimCtlCommand shim_ctl_slot_commands[] = {
   { "pairs", "[--body ITEM] [--lens ITEM]", N_ ("List pairs with settings and states, greatest error first"), run_pairs },
   { "slots", "BODY", N_ ("List what each slot of a body holds"), run_slots },
@@ -282,5 +297,6 @@ const ShimCtlCommand shim_ctl_slot_commands[] = {
   { "reset", "[--on DATE] BODY", N_ ("Note that a body was reset and list what to key in again"), run_reset },
   { "event", "--what WHAT [--on DATE] [--who NAME] [--note TEXT] body|lens|converter ITEM", N_ ("Note what happened to an item"),
     run_event },
+  { "take-back", "EVENT", N_ ("Take back an event that was noted in error; EVENT is its id"), run_take_back },
   { NULL, NULL, NULL, NULL },
 };

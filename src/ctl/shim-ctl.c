@@ -120,6 +120,12 @@ shim_ctl_register (ShimCtl *ctl)
   if (ctl->register_path == NULL)
     g_mkdir_with_parents (folder, 0700);
   ctl->reg = shim_register_open (path, SHIM_REGISTER_CREATE, &error);
+  /* A register that may not be written to can still be looked at; what would change it says so itself. */
+  if (g_error_matches (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_READ_ONLY))
+    {
+      g_clear_error (&error);
+      ctl->reg = shim_register_open (path, SHIM_REGISTER_READ_ONLY, &error);
+    }
   if (ctl->reg == NULL)
     shim_ctl_fail (error);
   return ctl->reg;

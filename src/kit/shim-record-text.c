@@ -9,6 +9,9 @@
 #include "shim-kit-error.h"
 #include "shim-record.h"
 
+/* More than anybody writes into one field; a table that is broken may bring a cell of megabytes. */
+#define MOST_BYTES 20000
+
 /* Turning fields into text and back: one place for CSV, forms and the command line. */
 
 /**
@@ -271,6 +274,12 @@ shim_record_parse (ShimRecord *self, const ShimField *field, const char *string,
     {
       g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID, _ ("%s is not readable text (UTF-8 is expected)"),
                    _ (field->label));
+      return FALSE;
+    }
+  if (strlen (text) > MOST_BYTES)
+    {
+      g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID, _ ("%s is too long: %d letters are the most"), _ (field->label),
+                   MOST_BYTES);
       return FALSE;
     }
   if (*text == '\0')

@@ -127,9 +127,10 @@ shim_db_set_error (ShimDb *self, int code, GError **error)
                    _ ("The register “%s” cannot be opened. Look whether it is there and may be read."), self->path);
       break;
     case SQLITE_IOERR:
+      /* Also what a used-up quota is to SQLite. */
       g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_FAILED,
-                   _ ("The disk failed while the register “%s” was used (%s). The last change may be lost; look after the disk, and "
-                      "make a backup."), name, message);
+                   _ ("The disk failed, or there is no room for you on it, while the register “%s” was used (%s). The last change may be "
+                      "lost; make room or look after the disk, and make a backup."), name, message);
       break;
     case SQLITE_INTERRUPT:
       g_set_error_literal (error, G_IO_ERROR, G_IO_ERROR_CANCELLED, _ ("It was cancelled."));

@@ -61,6 +61,20 @@ class Items(CtlCase):
         self.assertIn("Usage: shimbookctl show KIND ITEM", self.ctl("show", "lens", status=2).err)
         self.assertIn("shimbookctl show [OPTION", self.ctl("show", "--help").out)
 
+    def test_hostile_tables(self):
+        """Tables that a broken program or a mischievous person might bring: refused in words, and nothing of them stored."""
+        head = b"label,serial,mount,focal_min_mm,worth,currency\n"
+        path = os.path.join(self.folder, "hostile.csv")
+        for what, rows in {"a NUL": b"Vel\0le,1,F,50,1,GBP\n", "a cell of megabytes": b'"' + b"x" * 2_000_000 + b'",1,F,50,1,GBP\n',
+                           "numbers out of this world": b"V,1,F,1e308,1,GBP\n", "no number at all": b"V,1,F,nan,1,GBP\n",
+                           "an infinite one": b"V,1,F,50,1e999,GBP\n", "an open quotation mark": b'"V,1,F,50,1,GBP\n' * 3,
+                           "a row of commas": b"," * 100_000 + b"\n", "another encoding": b"V\xe9lo,1,F,50,1,GBP\n"}.items():
+            with open(path, "wb") as file:
+                file.write(head + rows)
+            with self.subTest(what):
+                self.ctl("import", "lens", path, status=1)
+        self.assertEqual(self.json("list", "lens"), [])
+
     def test_refusals_store_nothing(self):
         self.add_kit()
         for words in (["add", "lens", "label=x", "mount=F", "focal_min_mm=wide"],

@@ -148,6 +148,19 @@ class Measure(CtlCase):
                 self.assert_said(answer)
 
 
+class FromPhoto(CtlCase):
+    def test_add_from_a_photograph(self):
+        self.ctl("add", "--photo", FRAME, "body", status=1)  # a photograph names no mount
+        body = self.json("add", "--photo", FRAME, "body", "mount=F", "label=Body three")
+        self.assertEqual((body["label"], body["serial"], body["maker"]), ("Body three", "0070310", "Orrin"))
+        lens = self.json("add", "--photo", FRAME, "lens", "mount=F")
+        self.assertEqual((lens["serial"], lens["focal_min_mm"]), ("V5-11873", 50))
+        self.assertIn("already", self.ctl("add", "--photo", FRAME, "lens", "mount=F", status=1).err)
+        self.assertEqual(len(self.json("list", "lens")), 1)
+        self.ctl("add", "--photo", FRAME, "job", status=2)
+        self.ctl("add", "--photo", os.path.join(FOLDER, "nothing.jpg"), "body", status=1)
+
+
 class Help(CtlCase):
     def test_help_names_every_command(self):
         answer = self.run_ctl("--help")

@@ -1,10 +1,13 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The register on the command line: undo, history, check, back-up, and files that are no register of ours."""
 import os
+import resource
+import signal
 import sqlite3
+import subprocess
 import unittest
 
-from shimbook_ctl import BODY, CtlCase, main
+from shimbook_ctl import BODY, CTL, CtlCase, main
 
 
 class Register(CtlCase):
@@ -98,6 +101,67 @@ class Register(CtlCase):
         answer = self.run_ctl("check", "--register", self.register)
         self.assertEqual(answer.status, 1)
         self.assert_said(answer)
+
+    def test_full_disk(self):
+        """A limit on the size of files stands for a full disk: the program goes on, says so, and what there was is there."""
+        def limit():
+            signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+            resource.setrlimit(resource.RLIMIT_FSIZE, (65536, 65536))
+        self.add_kit()
+        answer = subprocess.run([CTL, "add", "lens", "label=Late", "mount=F", "focal_min_mm=35", "--register", self.register],
+                                capture_output=True, text=True, preexec_fn=limit, restore_signals=False, check=False)
+        self.assertEqual(answer.returncode, 1)
+        self.assertIn("no room", answer.stderr)
+        self.assertEqual([r["label"] for r in self.json("list", "lens")], ["Velle 50"])
+        self.ctl("check")
+
+    def test_read_only(self):
+        """What may not be written to can still be read. The superuser may write everywhere and becomes nobody for it."""
+        def demote():
+            if os.getuid() == 0:
+                os.setgid(65534)
+                os.setuid(65534)
+
+        def run(*words):
+            return subprocess.run([CTL, *words, "--register", self.register], capture_output=True, text=True, preexec_fn=demote,
+                                  check=False)
+        self.add_kit()
+        folder = os.path.dirname(self.register)
+        os.chmod(self.register, 0o444)
+        os.chmod(folder, 0o555)
+        try:
+            listed, added = run("list", "lens"), run("add", "lens", "label=Late", "mount=F", "focal_min_mm=35")
+        except PermissionError:
+            self.skipTest("nobody may not run the program here")
+        finally:
+            os.chmod(folder, 0o755)
+        self.assertEqual((listed.returncode, listed.stdout.split("\t")[0]), (0, "Velle 50"), listed.stderr)
+        self.assertEqual(added.returncode, 1)
+        self.assertIn("Nothing was changed", added.stderr)
+
+    def test_cut_short(self):
+        self.add_kit()
+        with open(self.register, "rb") as file:
+            whole = file.read()
+        for size in (10, 1000, 5000, len(whole) // 2):
+            with open(self.register, "wb") as file:
+                file.write(whole[:size])
+            for end in ("-wal", "-shm"):
+                if os.path.exists(self.register + end):
+                    os.remove(self.register + end)
+            self.assert_said(self.ctl("list", "lens", status=1))
+            with open(self.register, "rb") as file:
+                self.assertEqual(file.read(), whole[:size])
+
+    def test_two_at_once(self):
+        """Two programs that add lenses at the same time both get all of theirs in."""
+        self.add_kit()
+        script = 'for i in 1 2 3 4 5 6; do "$0" add lens "label=$2 $i" mount=F focal_min_mm=35 --register "$1" >/dev/null || exit 1; done'
+        writers = [subprocess.Popen(["sh", "-c", script, CTL, self.register, name]) for name in ("Left", "Right")]
+        self.assertEqual([writer.wait() for writer in writers], [0, 0])
+        labels = [r["label"] for r in self.json("list", "lens")]
+        self.assertEqual(sorted(labels), sorted(["Velle 50"] + [f"{name} {i}" for name in ("Left", "Right") for i in range(1, 7)]))
+        self.ctl("check")
 
     def test_folder(self):
         self.register = self.folder
