@@ -41,6 +41,8 @@
 /* A bound is drawn in by this share for what the distance, the strip's margins and the perspective may be wrong by. */
 #define BOUND_KEPT 0.85
 #define REACH_PX 160.0
+/* How far beside the ruler the target line may be given, in widths of the ruler. */
+#define TARGET_WIDTHS 7.0
 
 typedef struct
 {
@@ -48,6 +50,7 @@ typedef struct
   double v_lo, v_hi;  /* what both edges were followed over */
   double u0, u1;      /* middle between the edges at v_mid, and its slope */
   double v_mid;
+  double width;       /* between the edges, pixels */
   double perspective; /* c of 1 + c (v − v_mid), by which the ruler's width shrinks where it runs away */
   double perspective_se;
   double v_cut_lo, v_cut_hi; /* the pixels end here */
@@ -316,6 +319,7 @@ look_at_edges (const ShimLuma *luma, const ShimMeasureRequest *request, const Sh
     }
   width = place[1][0] - place[0][0];
   edges->ok = width > 4.0;
+  edges->width = width;
   edges->u0 = 0.5 * (place[0][0] + place[1][0]);
   edges->u1 = 0.5 * (place[0][1] + place[1][1]);
   edges->perspective = (place[1][1] - place[0][1]) / width;
@@ -355,6 +359,18 @@ bound_mm (const Edges *edges, const ShimMeasureRequest *request, gboolean transp
   if (!request->has_target || !(distance_mm > 0.0) || !(certain > 0.0) || !(grow_target > 0.0) || !(grow_end > 0.0))
     return NAN;
   return distance_mm * (grow_target / grow_end - 1.0) * certain * BOUND_KEPT;
+}
+
+/* The target stands beside the ruler; a strip that is far from it is something else. */
+static gboolean
+target_is_beside (const Edges *edges, const ShimMeasureRequest *request, gboolean transposed)
+{
+  const double u = transposed ? request->target_px.y : request->target_px.x;
+  const double v = transposed ? request->target_px.x : request->target_px.y, length = edges->v_hi - edges->v_lo;
+
+  return !request->has_target || request->has_strip || request->has_click ||
+         (v > edges->v_lo - 0.5 * length && v < edges->v_hi + 0.5 * length &&
+          fabs (u - edges->u0 - edges->u1 * (v - edges->v_mid)) < TARGET_WIDTHS * edges->width);
 }
 
 static ShimMeasurement *
@@ -406,7 +422,7 @@ shim_edge_side_measure (const ShimLuma *luma, const ShimMeasureRequest *request,
 
   shim_gsl_init ();
   look_at_edges (luma, request, guess, &edges);
-  if (!edges.ok || edges.sharp_sign == 0)
+  if (!edges.ok || edges.sharp_sign == 0 || !target_is_beside (&edges, request, guess->transposed))
     return NULL;
   far = far_sign (&edges, request, guess->transposed, seen);
   return far != 0 ? off_ruler (&edges, request, guess->transposed, far) : NULL;

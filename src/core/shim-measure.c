@@ -119,7 +119,7 @@ is_long_lattice (const ShimMeasurement *measurement)
 }
 
 /* From here on a result is of a ruler beyond doubt. */
-#define WEIGHT_SETTLED 4
+#define WEIGHT_SETTLED 5
 
 /* How much a result says about a ruler: refusals that anything regular may bring come last. */
 static int
@@ -129,22 +129,24 @@ weight_of (const ShimMeasurement *measurement)
     {
     case SHIM_REFUSAL_NONE:
     case SHIM_REFUSAL_NO_TARGET:
-      return 6;
+      return 7;
     case SHIM_REFUSAL_OFF_RULER_NEAR:
     case SHIM_REFUSAL_OFF_RULER_FAR:
-      return 5;
+      return 6;
     case SHIM_REFUSAL_CLIPPED:
     case SHIM_REFUSAL_TOO_DARK:
     case SHIM_REFUSAL_SHAKEN:
     case SHIM_REFUSAL_MOVED:
     case SHIM_REFUSAL_NOTHING_SHARP:
     case SHIM_REFUSAL_NOT_CREDIBLE:
-      return is_long_lattice (measurement) ? WEIGHT_SETTLED : 3;
+      return is_long_lattice (measurement) ? WEIGHT_SETTLED : 4;
     case SHIM_REFUSAL_NEEDS_GEOMETRY:
-      return 2;
+      return 3;
     case SHIM_REFUSAL_TOO_FEW_TICKS:
-      return 1;
+      return 2;
     case SHIM_REFUSAL_NO_RULER:
+      /* ticks in the wrong place say more than none */
+      return isfinite (measurement->tick_mm) ? 1 : 0;
     case SHIM_REFUSAL_UNREADABLE:
     default:
       return 0;
@@ -200,6 +202,7 @@ shim_measure_side (const ShimLuma *luma, const ShimMeasureRequest *request, cons
   switch (seen->refusal)
     {
     case SHIM_REFUSAL_NO_RULER:
+      return is_long_lattice (seen) ? NULL : shim_edge_side_measure (luma, request, guess, seen);
     case SHIM_REFUSAL_TOO_FEW_TICKS:
     case SHIM_REFUSAL_NEEDS_GEOMETRY:
     case SHIM_REFUSAL_NOTHING_SHARP:

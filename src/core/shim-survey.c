@@ -343,16 +343,23 @@ put_near_first (GArray *found, ShimPoint point, const ShimSurvey *self)
 GArray *
 shim_survey_find_for (const ShimSurvey *self, const ShimMeasureRequest *request, guint max_candidates)
 {
+  ShimStripGuess likeliest;
   GArray *found;
 
-  g_return_val_if_fail (self != NULL && request != NULL, NULL);
+  g_return_val_if_fail (self != NULL && request != NULL && max_candidates > 0, NULL);
 
   if (request->has_click)
     return shim_survey_find_near (self, request->click_px, max_candidates);
   found = shim_survey_find (self, 4 * max_candidates);
+  if (found->len > 0)
+    likeliest = g_array_index (found, ShimStripGuess, 0);
   if (request->has_target)
     put_near_first (found, request->target_px, self);
   if (found->len > max_candidates)
-    g_array_set_size (found, max_candidates);
+    {
+      g_array_set_size (found, max_candidates);
+      /* A ruler that is found far from the target line is worth saying so. */
+      g_array_index (found, ShimStripGuess, max_candidates - 1) = likeliest;
+    }
   return found;
 }
