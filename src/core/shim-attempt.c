@@ -16,7 +16,7 @@
 /* Fewer ticks than this are not worth a measurement. */
 #define MIN_TICKS 25
 /* Map residual, ticks, above which a lattice does not carry an extrapolation beyond the ruler. */
-#define SIDE_RESIDUAL_TICKS 0.04
+#define SIDE_RESIDUAL_TICKS 0.025
 /* How far from the ruler the target line may be given, mm: across, and along beyond the ticks seen (or as much
  * again as is seen of the scale). */
 #define TARGET_ACROSS_MM 200.0
