@@ -183,6 +183,42 @@ shim_measure_tells_more (const ShimMeasurement *measurement, const ShimMeasureme
 }
 
 /**
+ * shim_measure_wants_side:
+ * @seen: the best that came of all candidates
+ *
+ * Returns: whether shim_measure_side() may find out more than @seen: a ruler was found, or may be there, too blurred to
+ *   measure on
+ */
+gboolean
+shim_measure_wants_side (const ShimMeasurement *seen)
+{
+  g_return_val_if_fail (seen != NULL, FALSE);
+
+  switch (seen->refusal)
+    {
+    case SHIM_REFUSAL_TOO_FEW_TICKS:
+    case SHIM_REFUSAL_NEEDS_GEOMETRY:
+    case SHIM_REFUSAL_NOTHING_SHARP:
+      return TRUE;
+    case SHIM_REFUSAL_NO_RULER:
+    case SHIM_REFUSAL_NOT_CREDIBLE:
+      /* A lattice beyond doubt was refused for a reason of its own. */
+      return !is_long_lattice (seen);
+    case SHIM_REFUSAL_NONE:
+    case SHIM_REFUSAL_UNREADABLE:
+    case SHIM_REFUSAL_NO_TARGET:
+    case SHIM_REFUSAL_OFF_RULER_NEAR:
+    case SHIM_REFUSAL_OFF_RULER_FAR:
+    case SHIM_REFUSAL_CLIPPED:
+    case SHIM_REFUSAL_TOO_DARK:
+    case SHIM_REFUSAL_MOVED:
+    case SHIM_REFUSAL_SHAKEN:
+    default:
+      return FALSE;
+    }
+}
+
+/**
  * shim_measure_side:
  * @luma: pixels about the guess
  * @request: what is known
@@ -199,29 +235,7 @@ shim_measure_side (const ShimLuma *luma, const ShimMeasureRequest *request, cons
 {
   g_return_val_if_fail (luma != NULL && request != NULL && guess != NULL && seen != NULL, NULL);
 
-  switch (seen->refusal)
-    {
-    case SHIM_REFUSAL_NO_RULER:
-      return is_long_lattice (seen) ? NULL : shim_edge_side_measure (luma, request, guess, seen);
-    case SHIM_REFUSAL_TOO_FEW_TICKS:
-    case SHIM_REFUSAL_NEEDS_GEOMETRY:
-    case SHIM_REFUSAL_NOTHING_SHARP:
-      return shim_edge_side_measure (luma, request, guess, seen);
-    case SHIM_REFUSAL_NOT_CREDIBLE:
-      /* A lattice beyond doubt was refused for a reason of its own. */
-      return is_long_lattice (seen) ? NULL : shim_edge_side_measure (luma, request, guess, seen);
-    case SHIM_REFUSAL_NONE:
-    case SHIM_REFUSAL_UNREADABLE:
-    case SHIM_REFUSAL_NO_TARGET:
-    case SHIM_REFUSAL_OFF_RULER_NEAR:
-    case SHIM_REFUSAL_OFF_RULER_FAR:
-    case SHIM_REFUSAL_CLIPPED:
-    case SHIM_REFUSAL_TOO_DARK:
-    case SHIM_REFUSAL_MOVED:
-    case SHIM_REFUSAL_SHAKEN:
-    default:
-      return NULL;
-    }
+  return shim_measure_wants_side (seen) ? shim_edge_side_measure (luma, request, guess, seen) : NULL;
 }
 
 /**

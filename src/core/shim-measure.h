@@ -21,6 +21,7 @@ ShimMeasurement *shim_measure_luma (const ShimLuma *luma, const ShimMeasureReque
                                     const ShimStripGuess *guess);
 ShimMeasurement *shim_measure_side (const ShimLuma *luma, const ShimMeasureRequest *request,
                                     const ShimStripGuess *guess, const ShimMeasurement *seen);
+gboolean         shim_measure_wants_side (const ShimMeasurement *seen);
 gboolean         shim_measure_is_settled (const ShimMeasurement *measurement);
 gboolean         shim_measure_tells_more (const ShimMeasurement *measurement, const ShimMeasurement *than);
 

@@ -108,7 +108,9 @@ measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two
           best = g_steal_pointer (&measurement);
         }
     }
-  if (best != NULL && !name_side (photo, look, candidates, request, &best, cancellable, error))
+  /* Nothing more is decoded for a frame that was measured. */
+  if (best != NULL && shim_measure_wants_side (best)
+      && !name_side (photo, look, candidates, request, &best, cancellable, error))
     return NULL;
   if (best != NULL)
     return g_steal_pointer (&best);
