@@ -170,6 +170,7 @@ shim_application_startup (GApplication *application)
     { "win.redo", { "<Control><Shift>z", "<Control>y" } },
     { "win.search", { "<Control>f" } },
     { "win.find", { "<Control>k", "<Control><Shift>f" } },
+    { "win.history(('',''))", { "<Control>h" } },
     { "win.preferences", { "<Control>comma" } },
     { "win.show-help-overlay", { "<Control>question" } },
     { "win.place::kit", { "<Alt>1" } },

@@ -5,6 +5,8 @@
 
 #include "shim-dialogs.h"
 #include "shim-find-dialog.h"
+#include "shim-history-dialog.h"
+#include "shim-register-merge.h"
 #include "shim-target-page.h"
 #include "shim-preferences.h"
 #include "shim-settings.h"
@@ -161,6 +163,25 @@ open_slots_cb (GtkWidget *widget, const char *action, GVariant *parameter)
   shim_places_open_slots (place_widget (self, "slots"), g_variant_get_string (parameter, NULL));
 }
 
+/* The parameter is the item, id and name; without an id all is meant. */
+static void
+history_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  ShimWindow *self = SHIM_WINDOW (widget);
+  const char *item, *name;
+
+  if (self->workspace == NULL)
+    return;
+  g_variant_get (parameter, "(&s&s)", &item, &name);
+  gtk_window_present (shim_history_dialog_new (GTK_WINDOW (self), self->workspace, *item != '\0' ? item : NULL, name));
+}
+
+static void
+merge_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  shim_register_merge_choose (widget, SHIM_WINDOW (widget)->workspace);
+}
+
 static void
 open_job_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 {
@@ -276,6 +297,7 @@ update_actions (ShimWindow *self)
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.undo", open && shim_workspace_get_can_undo (self->workspace));
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.redo", open && shim_workspace_get_can_redo (self->workspace));
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.back-up", open);
+  gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.merge", open);
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.find", open);
 }
 
@@ -418,6 +440,8 @@ shim_window_class_init (ShimWindowClass *klass)
   gtk_widget_class_install_action (widget_class, "win.open-slots", "s", open_slots_cb);
   gtk_widget_class_install_action (widget_class, "win.open-job", "s", open_job_cb);
   gtk_widget_class_install_action (widget_class, "win.find", NULL, find_cb);
+  gtk_widget_class_install_action (widget_class, "win.history", "(ss)", history_cb);
+  gtk_widget_class_install_action (widget_class, "win.merge", NULL, merge_cb);
   gtk_widget_class_install_action (widget_class, "win.undo", NULL, undo_cb);
   gtk_widget_class_install_action (widget_class, "win.redo", NULL, redo_cb);
   gtk_widget_class_install_action (widget_class, "win.back-up", NULL, back_up_cb);

@@ -240,6 +240,18 @@ gboolean      shim_register_undo              (ShimRegister *self, char **summar
 gboolean      shim_register_redo              (ShimRegister *self, char **summary, GError **error);
 
 /**
+ * shim_register_undo_entry:
+ * @self: a register
+ * @entry: id of a line of the history
+ * @undo: %TRUE to undo it, %FALSE to do it again
+ * @summary: (out) (optional) (transfer full): what it was
+ * @error: NOTHING (there is no such change, or it is undone, or done, already); CONFLICT (something later depends on it)
+ *
+ * As shim_register_undo(), for a change that need not be the newest: what was changed since elsewhere stays.
+ */
+gboolean      shim_register_undo_entry        (ShimRegister *self, const char *entry, gboolean undo, char **summary, GError **error);
+
+/**
  * shim_register_can_undo:
  * @self: a register
  * @summary: (out) (optional) (transfer full) (nullable): what would be undone

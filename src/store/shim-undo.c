@@ -36,10 +36,27 @@ line_clear (Line *line)
   " AND n > ifnull ((SELECT max (n) FROM history WHERE own = 1 AND action IN ('change', 'merge') AND undone = 0), 0)"   \
   " ORDER BY n LIMIT 1"
 
-static gboolean
-find_line (ShimRegister *self, gboolean undo, Line *line, GError **error)
+/* The one that somebody points at. */
+#define ENTRY_SQL                                                                                                       \
+  "SELECT n, summary, changeset FROM history"                                                                           \
+  " WHERE id = ?1 AND own = 1 AND action IN ('change', 'merge') AND undone = ?2"
+
+static ShimStatement *
+prepare_line (ShimRegister *self, const char *entry, gboolean undo, GError **error)
 {
-  g_autoptr (ShimStatement) statement = shim_db_prepare (self->db, undo ? UNDO_SQL : REDO_SQL, error);
+  ShimStatement *statement = shim_db_prepare (self->db, entry != NULL ? ENTRY_SQL : undo ? UNDO_SQL : REDO_SQL, error);
+
+  if (statement == NULL || entry == NULL)
+    return statement;
+  shim_statement_bind_text (statement, 1, entry);
+  shim_statement_bind_int (statement, 2, !undo);
+  return statement;
+}
+
+static gboolean
+find_line (ShimRegister *self, const char *entry, gboolean undo, Line *line, GError **error)
+{
+  g_autoptr (ShimStatement) statement = prepare_line (self, entry, undo, error);
   ShimStep step = statement != NULL ? shim_statement_step (statement, error) : SHIM_STEP_ERROR;
 
   if (step == SHIM_STEP_DONE)
@@ -176,7 +193,7 @@ turn (ShimRegister *self, Line *line, gboolean undo, GError **error)
 }
 
 static gboolean
-undo_or_redo (ShimRegister *self, gboolean undo, char **summary, GError **error)
+undo_or_redo (ShimRegister *self, const char *entry, gboolean undo, char **summary, GError **error)
 {
   Line line = { 0 };
   gboolean done = FALSE;
@@ -184,7 +201,7 @@ undo_or_redo (ShimRegister *self, gboolean undo, char **summary, GError **error)
   /* Looked up inside the transaction: another program may be undoing too. */
   if (!shim_register_begin_as (self, NULL, undo ? "undo" : "redo", error))
     return FALSE;
-  if (find_line (self, undo, &line, error))
+  if (find_line (self, entry, undo, &line, error))
     {
       self->summary = g_strdup (line.summary);
       done = turn (self, &line, undo, error);
@@ -204,7 +221,7 @@ shim_register_undo (ShimRegister *self, char **summary, GError **error)
 {
   g_return_val_if_fail (self != NULL && self->depth == 0, FALSE);
 
-  return undo_or_redo (self, TRUE, summary, error);
+  return undo_or_redo (self, NULL, TRUE, summary, error);
 }
 
 gboolean
@@ -212,14 +229,23 @@ shim_register_redo (ShimRegister *self, char **summary, GError **error)
 {
   g_return_val_if_fail (self != NULL && self->depth == 0, FALSE);
 
-  return undo_or_redo (self, FALSE, summary, error);
+  return undo_or_redo (self, NULL, FALSE, summary, error);
+}
+
+gboolean
+shim_register_undo_entry (ShimRegister *self, const char *entry, gboolean undo, char **summary, GError **error)
+{
+  g_return_val_if_fail (self != NULL && self->depth == 0, FALSE);
+  g_return_val_if_fail (entry != NULL, FALSE);
+
+  return undo_or_redo (self, entry, undo, summary, error);
 }
 
 static gboolean
 can_turn (ShimRegister *self, gboolean undo, char **summary)
 {
   Line line = { 0 };
-  gboolean can = find_line (self, undo, &line, NULL);
+  gboolean can = find_line (self, NULL, undo, &line, NULL);
 
   if (summary != NULL)
     *summary = g_steal_pointer (&line.summary);

@@ -71,6 +71,8 @@ add_plan (ShimRegister *reg, const ShimModel *model, ShimSlotsView *self, GError
     {
       const ShimPairNow *now = pairs->pdata[i];
 
+      if (now->conflict)
+        g_ptr_array_add (self->conflicts, g_strdup (now->pair));
       if (now->converter == NULL && now->state != SHIM_PAIR_NOT_NEEDED)
         g_ptr_array_add (lenses, now->lens);
     }
@@ -111,6 +113,7 @@ shim_ops_slots_view (ShimRegister *reg, const ShimModel *model, const char *body
 {
   g_autoptr (ShimSlotsView) self = g_new0 (ShimSlotsView, 1);
 
+  self->conflicts = g_ptr_array_new_with_free_func (g_free);
   self->lines = g_ptr_array_new_with_free_func ((GDestroyNotify) plan_line_free);
   self->body = SHIM_BODY (shim_register_get (reg, SHIM_TYPE_BODY, body, error));
   if (self->body == NULL || !shim_register_slot_counts (reg, &body, 1, &self->counts, error))
@@ -125,6 +128,19 @@ shim_ops_slots_view (ShimRegister *reg, const ShimModel *model, const char *body
 }
 
 /**
+ * shim_slots_view_is_in_conflict:
+ * @self: a view
+ * @pair: (nullable): id of a pair
+ *
+ * Returns: whether the body takes its lens for another copy of the same model that needs another value
+ */
+gboolean
+shim_slots_view_is_in_conflict (const ShimSlotsView *self, const char *pair)
+{
+  return pair != NULL && g_ptr_array_find_with_equal_func (self->conflicts, pair, g_str_equal, NULL);
+}
+
+/**
  * shim_slots_view_free:
  * @self: (transfer full) (nullable): a view
  */
@@ -135,6 +151,7 @@ shim_slots_view_free (ShimSlotsView *self)
     return;
   g_clear_object (&self->body);
   g_clear_pointer (&self->slots, g_ptr_array_unref);
+  g_clear_pointer (&self->conflicts, g_ptr_array_unref);
   g_clear_pointer (&self->plan, shim_body_plan_free);
   g_clear_pointer (&self->lines, g_ptr_array_unref);
   g_free (self);

@@ -29,6 +29,7 @@ typedef struct
  * @counts: used, free and lost slots
  * @slots: (element-type ShimSlot): slot by slot
  * @plan: (nullable): the plan over all lenses that are known on the body; %NULL when nothing is known of any
+ * @conflicts: (element-type utf8): ids of pairs whose lens the body takes for another copy of its model that needs another value
  * @lines: (element-type ShimPlanLine): the plan lens by lens
  *
  * All that the place Slots shows of one body.
@@ -38,12 +39,14 @@ typedef struct
   ShimBody *body;
   ShimSlotCount counts;
   GPtrArray *slots;
+  GPtrArray *conflicts;
   ShimBodyPlan *plan;
   GPtrArray *lines;
 } ShimSlotsView;
 
 ShimSlotsView *shim_ops_slots_view  (ShimRegister *reg, const ShimModel *model, const char *body, GError **error);
 void           shim_slots_view_free (ShimSlotsView *self);
+gboolean       shim_slots_view_is_in_conflict (const ShimSlotsView *self, const char *pair);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimSlotsView, shim_slots_view_free)
 

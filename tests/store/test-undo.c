@@ -216,6 +216,50 @@ test_nothing_left (void)
   store_fixture_tear_down (&f);
 }
 
+/* The id of the newest line of the history. */
+static char *
+newest_entry (StoreFixture *f)
+{
+  g_autoptr (GPtrArray) history = shim_register_history (f->reg, NULL, 1, 0, NULL);
+
+  return g_strdup (((ShimHistoryEntry *) history->pdata[0])->id);
+}
+
+/* An older change is undone by itself; what came later stays, and stops it only where it depends on it. */
+static void
+test_older (void)
+{
+  StoreFixture f;
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimRecord) lens = NULL, again = NULL;
+  g_autofree char *edit = NULL, *test = NULL;
+
+  store_fixture_set_up (&f);
+  store_fixture_fill (&f);
+  make_accepted_test (&f);
+  test = newest_entry (&f);
+  make_edit (&f);
+  edit = newest_entry (&f);
+  make_archive (&f);
+  make_reset (&f);
+
+  g_assert_true (shim_register_undo_entry (f.reg, edit, TRUE, NULL, &error));
+  lens = shim_register_get (f.reg, SHIM_TYPE_LENS, f.lens, NULL);
+  g_assert_cmpstr (SHIM_LENS (lens)->label, !=, "Velle eighty-five");
+  lens = (g_object_unref (lens), shim_register_get (f.reg, SHIM_TYPE_LENS, f.lens_two, NULL));
+  g_assert_cmpint (SHIM_LENS (lens)->archived, ==, 1);
+  g_assert_false (shim_register_undo_entry (f.reg, edit, TRUE, NULL, &error));
+  g_assert_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_NOTHING);
+  g_clear_error (&error);
+  g_assert_true (shim_register_undo_entry (f.reg, edit, FALSE, NULL, &error));
+  again = shim_register_get (f.reg, SHIM_TYPE_LENS, f.lens, NULL);
+  g_assert_cmpstr (SHIM_LENS (again)->label, ==, "Velle eighty-five");
+  /* The reset lost the slot that this one filled. */
+  g_assert_false (shim_register_undo_entry (f.reg, test, TRUE, NULL, &error));
+  g_assert_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_CONFLICT);
+  store_fixture_tear_down (&f);
+}
+
 /* Somebody went past the store: undo does not write over it. */
 static void
 test_conflict (void)
@@ -381,6 +425,7 @@ main (int argc, char **argv)
   g_test_add_func ("/store/undo/there-and-back", test_there_and_back);
   g_test_add_func ("/store/undo/nothing-left", test_nothing_left);
   g_test_add_func ("/store/undo/conflict", test_conflict);
+  g_test_add_func ("/store/undo/older", test_older);
   g_test_add_func ("/store/undo/nested", test_nested);
   g_test_add_func ("/store/undo/history", test_history);
   g_test_add_func ("/store/undo/seen-by-others", test_seen_by_others);

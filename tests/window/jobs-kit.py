@@ -98,6 +98,22 @@ def key_in():
     ok("a value is keyed in from the list")
 
 
+def slots_of_heron():
+    return [slot for slot in kit.ctl("slots", "Ash") if slot["lens"] == "Heron"]
+
+
+def history():
+    ui.press("ctrl+h")
+    ui.until(lambda: title_is("History"), "the history")
+    ui.act(ui.until(lambda: ui.find("push button", "Undo", ui.find("frame", "History")), "the newest change"))
+    ui.until(lambda: not slots_of_heron(), "the keying in to be undone")
+    ui.act(ui.until(lambda: ui.find("push button", "Do Again", ui.find("frame", "History")), "the way back"))
+    ui.until(slots_of_heron, "Heron in its slot again")
+    ui.press("Escape")
+    ui.until(lambda: title_is("Shimbook"), "the history to close")
+    ok("the history undoes a change and does it again")
+
+
 def sheet():
     path = kit.home / "fair.csv"
     ui.act(ui.wait("*", "Kit Sheet"))
@@ -131,7 +147,7 @@ kit.decide("Ash", "Heron", 3, "none")
 process = subprocess.Popen([sys.argv[1], "--register", str(kit.register)])
 try:
     ui.wait("frame", "Shimbook")
-    for station in (new_job, by_serials, by_search, not_ready, find_anything, key_in, sheet):
+    for station in (new_job, by_serials, by_search, not_ready, find_anything, key_in, history, sheet):
         station()
     ui.press("ctrl+q")
     assert process.wait(20) == 0

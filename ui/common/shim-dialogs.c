@@ -18,7 +18,9 @@ window_of (GtkWidget *widget)
 static AdwToastOverlay *
 toasts_of (GtkWidget *widget)
 {
-  GtkWidget *overlay = gtk_widget_get_ancestor (widget, ADW_TYPE_TOAST_OVERLAY);
+  /* A window stands above its overlay, everything else below it. */
+  GtkWidget *start = ADW_IS_APPLICATION_WINDOW (widget) ? adw_application_window_get_content (ADW_APPLICATION_WINDOW (widget)) : widget;
+  GtkWidget *overlay = start != NULL ? gtk_widget_get_ancestor (start, ADW_TYPE_TOAST_OVERLAY) : NULL;
 
   return overlay != NULL ? ADW_TOAST_OVERLAY (overlay) : NULL;
 }

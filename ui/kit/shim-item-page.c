@@ -369,6 +369,15 @@ note_event_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 }
 
 static void
+history_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  ShimItemPage *self = SHIM_ITEM_PAGE (widget);
+
+  if (self->view != NULL)
+    gtk_widget_activate_action (widget, "win.history", "(ss)", self->id, gtk_label_get_label (self->title));
+}
+
+static void
 archive_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 {
   ShimItemPage *self = SHIM_ITEM_PAGE (widget);
@@ -409,6 +418,7 @@ shim_item_page_class_init (ShimItemPageClass *klass)
   gtk_widget_class_install_action (widget_class, "item.change", NULL, change_cb);
   gtk_widget_class_install_action (widget_class, "item.note-event", NULL, note_event_cb);
   gtk_widget_class_install_action (widget_class, "item.archive", NULL, archive_cb);
+  gtk_widget_class_install_action (widget_class, "item.history", NULL, history_cb);
 }
 
 static void

@@ -100,6 +100,17 @@ slot_subtitle (const ShimSlot *slot)
   return g_strdup_printf (_ ("Keyed in on %s"), day);
 }
 
+/* Two copies of one model on a body that cannot tell them apart: the value is right for one of them only. */
+static void
+add_conflict (GtkWidget *row, const char *subtitle)
+{
+  g_autofree char *both = g_strdup_printf (_ ("%s\nAnother copy of this model needs another value, and this body cannot tell them apart"),
+                                           subtitle);
+
+  adw_action_row_set_subtitle (ADW_ACTION_ROW (row), both);
+  adw_action_row_add_suffix (ADW_ACTION_ROW (row), gtk_image_new_from_icon_name ("dialog-warning-symbolic"));
+}
+
 static void
 add_button (ShimSlotsPage *self, GtkWidget *row, const ShimSlot *slot, const char *label, const char *accessible, GCallback callback,
             const char *css)
@@ -133,6 +144,8 @@ slot_row_new (ShimSlotsPage *self, const ShimSlot *slot)
   adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), title);
   subtitle = slot_subtitle (slot);
   adw_action_row_set_subtitle (ADW_ACTION_ROW (row), subtitle);
+  if (shim_slots_view_is_in_conflict (self->view, slot->pair))
+    add_conflict (row, subtitle);
   if (slot->state == SHIM_SLOT_LOST)
     {
       adw_action_row_add_suffix (ADW_ACTION_ROW (row), gtk_image_new_from_icon_name ("shim-state-due-symbolic"));

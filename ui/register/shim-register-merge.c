@@ -1,0 +1,165 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <glib/gi18n.h>
+
+#include "shim-dialogs.h"
+#include "shim-register-merge.h"
+
+/* Another register is taken over: first it is said what would happen, then it happens. */
+
+/* More contradictions than these are read in the history. */
+#define CONFLICTS_SHOWN 6
+
+typedef struct
+{
+  GtkWidget *widget;
+  ShimWorkspace *workspace;
+  char *path;
+  gboolean dry_run;
+} Merging;
+
+static void
+merging_free (Merging *self)
+{
+  g_object_unref (self->widget);
+  g_object_unref (self->workspace);
+  g_free (self->path);
+  g_free (self);
+}
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (Merging, merging_free)
+
+static Merging *
+merging_new (GtkWidget *widget, ShimWorkspace *workspace, const char *path, gboolean dry_run)
+{
+  Merging *self = g_new (Merging, 1);
+
+  *self = (Merging) { g_object_ref (widget), g_object_ref (workspace), g_strdup (path), dry_run };
+  return self;
+}
+
+typedef struct
+{
+  char *path;
+  gboolean dry_run;
+} Asking;
+
+static void
+asking_free (Asking *asking)
+{
+  g_free (asking->path);
+  g_free (asking);
+}
+
+/* The register's thread. */
+static gpointer
+merge_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
+{
+  const Asking *asking = data;
+
+  return shim_register_merge (reg, asking->path, asking->dry_run, error);
+}
+
+static void
+add_conflict (GString *text, const ShimMergeConflict *conflict)
+{
+  g_string_append_printf (text, _ ("\n%s, %s: here “%s”, there “%s”; the newer one, %s, is kept"), conflict->title,
+                          conflict->field != NULL ? conflict->field : "–", conflict->ours != NULL ? conflict->ours : "–",
+                          conflict->theirs != NULL ? conflict->theirs : "–", conflict->kept_theirs ? _ ("theirs") : _ ("ours"));
+}
+
+static char *
+describe (const ShimMergeReport *report)
+{
+  g_autoptr (GString) text = g_string_new (NULL);
+
+  g_string_append_printf (text, _ ("%u records are new, %u change, %u are alike."), report->added, report->updated, report->unchanged);
+  for (guint i = 0; i < MIN (report->conflicts->len, CONFLICTS_SHOWN); i++)
+    add_conflict (text, report->conflicts->pdata[i]);
+  if (report->conflicts->len > CONFLICTS_SHOWN)
+    g_string_append_printf (text, ngettext ("\nand %u more contradiction", "\nand %u more contradictions",
+                                            report->conflicts->len - CONFLICTS_SHOWN),
+                            report->conflicts->len - CONFLICTS_SHOWN);
+  return g_string_free (g_steal_pointer (&text), FALSE);
+}
+
+static void merge (Merging *self);
+
+static void
+response_cb (AdwMessageDialog *dialog, const char *response, Merging *self)
+{
+  if (g_str_equal (response, "merge"))
+    merge (merging_new (self->widget, self->workspace, self->path, FALSE));
+}
+
+static void
+ask (Merging *self, const ShimMergeReport *report)
+{
+  g_autofree char *body = describe (report);
+  GtkWidget *dialog = adw_message_dialog_new (GTK_WINDOW (gtk_widget_get_root (self->widget)), _ ("Take Over This Register?"), body);
+
+  adw_message_dialog_add_responses (ADW_MESSAGE_DIALOG (dialog), "cancel", _ ("_Cancel"), "merge", _ ("_Take Over"), NULL);
+  adw_message_dialog_set_response_appearance (ADW_MESSAGE_DIALOG (dialog), "merge", ADW_RESPONSE_SUGGESTED);
+  adw_message_dialog_set_default_response (ADW_MESSAGE_DIALOG (dialog), "merge");
+  adw_message_dialog_set_close_response (ADW_MESSAGE_DIALOG (dialog), "cancel");
+  g_signal_connect_data (dialog, "response", G_CALLBACK (response_cb), self, (GClosureNotify) merging_free, 0);
+  gtk_window_present (GTK_WINDOW (dialog));
+}
+
+static void
+merged_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (Merging) self = user_data;
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimMergeReport) report = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+
+  if (gtk_widget_get_root (self->widget) == NULL && !GTK_IS_WINDOW (self->widget))
+    return;
+  if (report == NULL)
+    shim_show_error (self->widget, _ ("The other register was not taken over"), error);
+  else if (!self->dry_run)
+    shim_show_toast (self->widget, _ ("Taken over; one undo takes all of it back"));
+  else if (report->added + report->updated == 0)
+    shim_show_toast (self->widget, _ ("The other register has nothing that is not here already"));
+  else
+    ask (g_steal_pointer (&self), report);
+}
+
+/* Takes @self. */
+static void
+merge (Merging *self)
+{
+  Asking *asking = g_new (Asking, 1);
+
+  *asking = (Asking) { g_strdup (self->path), self->dry_run };
+  shim_workspace_call_async (self->workspace, merge_func, asking, (GDestroyNotify) asking_free, (GDestroyNotify) shim_merge_report_free,
+                             NULL, merged_cb, self);
+}
+
+static void
+chosen_cb (GListModel *files, gpointer user_data)
+{
+  g_autoptr (GFile) file = g_list_model_get_item (files, 0);
+  g_autofree char *path = g_file_get_path (file);
+  GtkWidget *widget = GTK_WIDGET (user_data);
+
+  if (path != NULL)
+    merge (merging_new (widget, g_object_get_data (G_OBJECT (widget), "shim-merge-workspace"), path, TRUE));
+}
+
+/**
+ * shim_register_merge_choose:
+ * @widget: a window
+ * @workspace: the register that takes the other one over
+ *
+ * Asks for another register, says what would happen, and takes it over.
+ */
+void
+shim_register_merge_choose (GtkWidget *widget, ShimWorkspace *workspace)
+{
+  static const char *const patterns[] = { "*.shimbook", "*.register", "*", NULL };
+
+  g_object_set_data_full (G_OBJECT (widget), "shim-merge-workspace", g_object_ref (workspace), g_object_unref);
+  shim_choose_open (widget, _ ("Take Over Another Register"), _ ("Registers"), patterns, chosen_cb, widget);
+}
