@@ -9,6 +9,9 @@
 #include "shim-frame-row.h"
 #include "shim-round-list.h"
 
+/* Nobody takes more frames than this at one setting; there, settings farther apart tell more. */
+#define MOST_MISSING 20
+
 struct _ShimRoundList
 {
   GtkWidget parent_instance;
@@ -63,8 +66,28 @@ append_approaches (GString *text, const ShimRoundStats *stats)
                           gap);
 }
 
+/* Settled is a round whose mean is known to half a step: then a neighbouring setting cannot be meant. */
+static void
+append_missing (GString *text, const ShimTestSummary *summary, const ShimRoundStats *stats)
+{
+  const double half_step_mm = fabs (summary->expected_step_mm) / 2.0;
+  const double scatter_mm = summary->pooled.df > 0.0 ? summary->pooled.sd_mm : stats->scatter_mm;
+  guint wanted;
+
+  if (!(half_step_mm > 0.0) || !(scatter_mm > 0.0))
+    return;
+  wanted = shim_round_frames_for_half_width (scatter_mm, half_step_mm, 0.95);
+  if (wanted <= stats->n_used || wanted - stats->n_used > MOST_MISSING)
+    return;
+  g_string_append_c (text, '\n');
+  g_string_append_printf (text,
+                          ngettext ("%u more frame would settle it to half a step.",
+                                    "%u more frames would settle it to half a step.", wanted - stats->n_used),
+                          wanted - stats->n_used);
+}
+
 static char *
-figures_text (const ShimRoundSummary *round)
+figures_text (const ShimTestSummary *summary, const ShimRoundSummary *round)
 {
   const ShimRoundStats *stats = &round->stats;
   g_autoptr (GString) text = g_string_new (NULL);
@@ -87,6 +110,7 @@ figures_text (const ShimRoundSummary *round)
       g_string_append_printf (text, ngettext ("%u stray", "%u strays", stats->n_stray), stats->n_stray);
     }
   append_approaches (text, stats);
+  append_missing (text, summary, stats);
   return g_string_free (g_steal_pointer (&text), FALSE);
 }
 
@@ -101,7 +125,7 @@ show_frames (ShimRoundList *self)
 {
   const ShimRoundSummary *round = shown_round (self);
   guint n_frames = round != NULL ? round->frames->len : 0;
-  g_autofree char *figures = round != NULL ? figures_text (round) : g_strdup ("");
+  g_autofree char *figures = round != NULL ? figures_text (self->summary, round) : g_strdup ("");
   GtkListBoxRow *row;
 
   self->showing = TRUE;
