@@ -154,7 +154,8 @@ take_sharp_line (ShimAttempt *self, ShimSharpLine *line)
   copy_warnings (self, line->warnings);
 
   if ((refusal_names_side (line->refusal) &&
-       (lattice->residual_mm > SIDE_RESIDUAL_TICKS * lattice->tick_mm || lattice->long_every == 0)) ||
+       (lattice->residual_mm > SIDE_RESIDUAL_TICKS * lattice->tick_mm ||
+        (lattice->long_every == 0 && !self->own_target))) ||
       (line->refusal == SHIM_REFUSAL_TOO_FEW_TICKS && is_long_ticks_only (lattice)))
     {
       shim_measurement_refuse (result, SHIM_REFUSAL_NOTHING_SHARP,
@@ -231,9 +232,15 @@ shim_attempt_distance_misses (const ShimAttempt *self)
   return fabs (log (self->geometry.distance_mm.value / self->request->distance_mm));
 }
 
-/* Everything that depends on how far apart the ticks are. */
-static void
-measure_with_tick (ShimAttempt *self, double tick_mm)
+/**
+ * shim_attempt_with_tick:
+ * @self: (inout): an attempt with its lattice; geometry and result are set
+ * @tick_mm: distance of the lattice's ticks
+ *
+ * Measures on one lattice; does everything that depends on how far apart the ticks are.
+ */
+void
+shim_attempt_with_tick (ShimAttempt *self, double tick_mm)
 {
   const ShimMeasureRequest *request = self->request;
 
@@ -309,12 +316,12 @@ shim_attempt_init (ShimAttempt *self, const ShimLuma *luma, const ShimMeasureReq
 void
 shim_attempt_on_lattice (ShimAttempt *self, ShimTickFamily family)
 {
-  measure_with_tick (self, shim_tick_spacing_judge (&self->lattice, family, self->request));
+  shim_attempt_with_tick (self, shim_tick_spacing_judge (&self->lattice, family, self->request));
   if (spacing_is_doubtful (self))
     {
       const double tick_mm = shim_tick_spacing_by_blur (self->lattice.tick_mm, self->result->blur_factor);
 
       if (isfinite (tick_mm) && distance_allows (self, tick_mm))
-        measure_with_tick (self, tick_mm);
+        shim_attempt_with_tick (self, tick_mm);
     }
 }

@@ -7,6 +7,7 @@
 #include "shim-edge-side.h"
 #include "shim-measure.h"
 #include "shim-measure-strip.h"
+#include "shim-own-measure.h"
 
 /* A lattice of so many ticks with so small a residual is no chance. */
 #define LONG_TICKS 80
@@ -238,13 +239,28 @@ shim_measure_side (const ShimLuma *luma, const ShimMeasureRequest *request, cons
   return shim_measure_wants_side (seen) ? shim_edge_side_measure (luma, request, guess, seen) : NULL;
 }
 
+/* A whole picture of the printed target says all by itself. */
+static ShimMeasurement *
+measure_own_target (const ShimLuma *luma, const ShimMeasureRequest *request)
+{
+  g_autoptr (ShimReducedLuma) reduced = NULL;
+  ShimOwnTarget target;
+
+  if (shim_measure_strip_is_given (request) || luma->rect.width != luma->picture_width || luma->rect.height != luma->picture_height)
+    return NULL;
+  reduced = shim_reduced_luma_of (luma);
+  return shim_own_target_find (reduced, luma->picture_width, luma->picture_height, &target)
+    ? shim_own_measure (luma, request, &target) : NULL;
+}
+
 /**
  * shim_measure_luma:
  * @luma: the pixels of a strip, or of a whole picture
  * @request: what is known, places in the frame of @luma's picture
  * @guess: (nullable): where a survey saw ticks; %NULL = the request's strip or click, else all of @luma is searched
  *
- * Measures one frame: finds the tick lattice, the ruler's place in space and the sharp line.
+ * Measures one frame: finds the tick lattice, the ruler's place in space and the sharp line. In a whole picture with neither strip
+ * nor guess the printed target is looked for first.
  *
  * Returns: (transfer full): the measurement, or a refusal with its reason and all that was found out before it
  */
@@ -252,9 +268,13 @@ ShimMeasurement *
 shim_measure_luma (const ShimLuma *luma, const ShimMeasureRequest *request, const ShimStripGuess *guess)
 {
   ShimAttempt self;
+  ShimMeasurement *own;
 
   g_return_val_if_fail (luma != NULL && luma->px != NULL && request != NULL, NULL);
 
+  own = guess == NULL ? measure_own_target (luma, request) : NULL;
+  if (own != NULL)
+    return own;
   shim_attempt_init (&self, luma, request);
   measure (&self, guess);
   return self.result;

@@ -154,6 +154,7 @@ shim_measure_request_init (ShimMeasureRequest *request)
     .strip_width_px = NAN,
     .tick_mm = NAN,
     .angle_deg = NAN,
+    .angle_se_deg = NAN,
     .focal_mm = NAN,
     .f_number = NAN,
     .distance_mm = NAN,

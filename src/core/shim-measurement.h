@@ -56,6 +56,7 @@ typedef enum
  * @click_px: any point on the ruler, as a hint where it is
  * @tick_mm: distance of the finest ticks, mm; NAN = found
  * @angle_deg: between ruler and optical axis; NAN = from the picture's perspective where it allows it, else 45
+ * @angle_se_deg: what @angle_deg is worth; NAN = as set up by hand
  * @far_side: where the ruler runs away from the camera; unknown = found
  * @focal_mm: focal length, mm
  * @f_number: f-number
@@ -75,6 +76,7 @@ typedef struct
   ShimPoint click_px;
   double tick_mm;
   double angle_deg;
+  double angle_se_deg;
   ShimFarSide far_side;
   double focal_mm;
   double f_number;
@@ -111,6 +113,7 @@ typedef struct
  * @refusal: SHIM_REFUSAL_NONE when measured
  * @reason: (nullable): the sentence when refused
  * @warnings: (nullable): %NULL-terminated sentences about doubts that do not forbid the number
+ * @own_target: whether the printed target was recognised and the target line is its own: no marks are needed
  * @strip_a_px: the strip as used
  * @strip_b_px: its other end
  * @strip_width_px: its width, pixels
@@ -152,6 +155,7 @@ typedef struct
   ShimRefusal refusal;
   char *reason;
   char **warnings;
+  gboolean own_target;
 
   ShimPoint strip_a_px;
   ShimPoint strip_b_px;

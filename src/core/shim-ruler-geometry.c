@@ -110,6 +110,12 @@ typedef struct
   ShimKnown seen;
 } Angle;
 
+static double
+given_se (const ShimMeasureRequest *request)
+{
+  return request->angle_se_deg > 0.0 ? request->angle_se_deg : ANGLE_GIVEN_SE;
+}
+
 static Angle
 judge_angle (const Frame *frame, double image_px, double image_se, const ShimMeasureRequest *request)
 {
@@ -125,7 +131,7 @@ judge_angle (const Frame *frame, double image_px, double image_se, const ShimMea
       angle.seen.measured = angle.seen.se < ANGLE_SEEN_SE && seen > ANGLE_MIN && seen < ANGLE_MAX;
     }
   if (isfinite (request->angle_deg))
-    angle.used = (ShimKnown) { request->angle_deg, ANGLE_GIVEN_SE, FALSE };
+    angle.used = (ShimKnown) { request->angle_deg, given_se (request), FALSE };
   else if (!angle.seen.measured)
     angle.used = (ShimKnown) { ANGLE_USUAL, ANGLE_USUAL_SE, FALSE };
   else
@@ -148,7 +154,7 @@ compare (const ShimMeasureRequest *request, const ShimKnown *angle_seen, const S
   double pull = NAN;
 
   if (isfinite (request->angle_deg) && angle_seen->measured)
-    pull = fabs (request->angle_deg - angle_seen->value) / hypot (ANGLE_GIVEN_SE, angle_seen->se);
+    pull = fabs (request->angle_deg - angle_seen->value) / hypot (given_se (request), angle_seen->se);
   if (isfinite (request->distance_mm) && distance->measured)
     {
       const double d = fabs (request->distance_mm - distance->value) /

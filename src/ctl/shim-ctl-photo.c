@@ -19,7 +19,7 @@
 static void
 print_measurement (const char *file, const ShimMeasurement *measurement)
 {
-  g_autofree char *offset = NULL, *depth = NULL, *distance = NULL, *scale = NULL, *carried = NULL;
+  g_autofree char *offset = NULL, *depth = NULL, *distance = NULL, *scale = NULL, *angle = NULL, *carried = NULL;
 
   if (measurement->refusal != SHIM_REFUSAL_NONE)
     {
@@ -32,11 +32,14 @@ print_measurement (const char *file, const ShimMeasurement *measurement)
   depth = shim_format_number (measurement->depth_of_field_mm, 0);
   distance = shim_format_distance (measurement->distance_mm);
   scale = shim_format_number (measurement->mm_per_px, 3);
+  angle = shim_format_number (measurement->angle_deg, 1);
   g_print (_ ("%s: offset %s (%s), depth of field %s mm, distance %s, %s mm/px\n"), file, offset,
            measurement->offset_mm > 0.0 ? _ ("past the target") : _ ("in front of the target"), depth, distance, scale);
   carried = shim_frame_carried_sentence (measurement);
   if (carried != NULL)
     g_print (_ ("  note: %s\n"), carried);
+  if (measurement->own_target)
+    g_print (_ ("  the printed target was recognised: target line, strip and angle (%s°) are its own\n"), angle);
   for (guint i = 0; measurement->warnings != NULL && measurement->warnings[i] != NULL; i++)
     g_print (_ ("  note: %s\n"), measurement->warnings[i]);
 }

@@ -28,6 +28,7 @@ typedef struct
 struct _ShimFirstLook
 {
   ShimSurvey *survey;
+  ShimReducedLuma *reduced;
   int picture_width;
   int picture_height;
   ShimRect kept;
@@ -70,6 +71,7 @@ survey_here (int y0, int n_rows, const guint8 *px, gsize stride, gpointer user_d
 
   keep_rows (self, y0, n_rows, px, stride);
   shim_survey_add_rows (self->survey, y0, n_rows, px, stride);
+  shim_reduced_luma_add_rows (self->reduced, n_rows, px, stride);
   return TRUE;
 }
 
@@ -98,6 +100,7 @@ survey_thread (gpointer data)
   while ((block = g_async_queue_pop (self->full))->n_rows > 0)
     {
       shim_survey_add_rows (self->survey, block->y0, block->n_rows, block->px, (gsize) self->picture_width);
+      shim_reduced_luma_add_rows (self->reduced, block->n_rows, block->px, (gsize) self->picture_width);
       g_async_queue_push (self->empty, block);
     }
   return NULL;
@@ -152,6 +155,7 @@ shim_first_look (ShimPhoto *photo, gboolean two_threads, gsize keep_bytes, GCanc
   self->picture_height = shim_photo_get_stored_height (photo);
   memcpy (self->luma_steps, photo->luma_steps, sizeof photo->luma_steps);
   self->survey = shim_survey_new (self->picture_width, self->picture_height);
+  self->reduced = shim_reduced_luma_new (self->picture_width, self->picture_height);
   self->kept = rect_to_keep (self->picture_width, self->picture_height, keep_bytes);
   /* Without that memory the piece is decoded again; without a second thread one does all. */
   self->px = shim_pixels_allocate ((gsize) self->kept.width * self->kept.height);
@@ -171,6 +175,7 @@ shim_first_look_free (ShimFirstLook *self)
   if (self == NULL)
     return;
   shim_survey_free (self->survey);
+  shim_reduced_luma_free (self->reduced);
   free (self->px);
   for (guint i = 0; i < N_BLOCKS; i++)
     g_free (self->blocks[i].px);
@@ -184,6 +189,13 @@ const ShimSurvey *
 shim_first_look_get_survey (const ShimFirstLook *self)
 {
   return self->survey;
+}
+
+/* The whole picture, reduced. */
+const ShimReducedLuma *
+shim_first_look_get_reduced (const ShimFirstLook *self)
+{
+  return self->reduced;
 }
 
 /**

@@ -6,6 +6,7 @@
 #include "shim-frame-measure-private.h"
 #include "shim-luma-reader.h"
 #include "shim-measure.h"
+#include "shim-own-measure.h"
 #include "shim-photo-error.h"
 #include "shim-photo-private.h"
 #include "shim-turn.h"
@@ -82,6 +83,20 @@ name_side (ShimPhoto *photo, const ShimFirstLook *look, GArray *candidates, cons
   return TRUE;
 }
 
+/* The printed target says by itself where its strip is. */
+static ShimMeasurement *
+measure_own_target (ShimPhoto *photo, const ShimFirstLook *look, const ShimOwnTarget *target, const ShimMeasureRequest *request,
+                    GCancellable *cancellable, GError **error)
+{
+  g_autoptr (ShimLumaBlock) block = NULL;
+  ShimLuma luma;
+
+  if (shim_first_look_get_luma (look, &target->rect, &luma))
+    return shim_own_measure (&luma, request, target);
+  block = shim_luma_read_rect (photo, &target->rect, cancellable, error);
+  return block != NULL ? shim_own_measure (&block->luma, request, target) : NULL;
+}
+
 /* Nothing is known of where the ruler is: look at the whole picture, then closely at the likeliest places. */
 static ShimMeasurement *
 measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two_threads, GCancellable *cancellable,
@@ -90,9 +105,12 @@ measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two
   g_autoptr (ShimFirstLook) look = shim_first_look (photo, two_threads, KEEP_BYTES, cancellable, error);
   g_autoptr (GArray) candidates = NULL;
   g_autoptr (ShimMeasurement) best = NULL;
+  ShimOwnTarget target;
 
   if (look == NULL)
     return NULL;
+  if (shim_own_target_find (shim_first_look_get_reduced (look), photo->width, photo->height, &target))
+    return measure_own_target (photo, look, &target, request, cancellable, error);
   candidates = shim_survey_find_for (shim_first_look_get_survey (look), request, SHIM_MEASURE_CANDIDATES);
   for (guint i = 0; i < candidates->len && (best == NULL || !shim_measure_is_settled (best)); i++)
     {

@@ -150,6 +150,7 @@ shim_measurement_to_json (const ShimMeasurement *self, const char *file)
   for (guint i = 0; i < G_N_ELEMENTS (shift_numbers); i++)
     json_object_set_member (object, shift_numbers[i].name,
                             number_node (G_STRUCT_MEMBER (double, self, shift_numbers[i].offset)));
+  json_object_set_boolean_member (object, "own_target", self->own_target);
   json_object_set_boolean_member (object, "angle_measured", self->angle_measured);
   json_object_set_boolean_member (object, "distance_measured", self->distance_measured);
   json_object_set_string_member (object, "far_side", shim_far_side_to_name (self->far_side));
@@ -314,6 +315,9 @@ words_from_json (ShimMeasurement *self, JsonObject *object, GError **error)
     return fail (error, "refusal");
   if (far_side == NULL || !shim_far_side_from_name (far_side, &self->far_side))
     return fail (error, "far_side");
+  /* Not in measurements that were stored before the printed target could be recognised. */
+  if (json_object_has_member (object, "own_target") && !flag_member (object, "own_target", &self->own_target))
+    return fail (error, "own_target");
   if (!flag_member (object, "angle_measured", &self->angle_measured))
     return fail (error, "angle_measured");
   if (!flag_member (object, "distance_measured", &self->distance_measured))

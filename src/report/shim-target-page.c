@@ -153,12 +153,21 @@ add_ticks (Sheet *sheet)
 }
 
 static void
+add_bars (Sheet *sheet)
+{
+  for (int r = -SHIM_OWN_TICKS; r <= SHIM_OWN_TICKS; r += SHIM_OWN_BAR_EVERY)
+    add (sheet, SHIM_TARGET_FILL, SHIM_OWN_BAR_X_MM, SHIM_OWN_HALF_MM - r - SHIM_OWN_BAR_WIDTH_MM / 2.0, SHIM_OWN_BAR_MM,
+         SHIM_OWN_BAR_WIDTH_MM);
+}
+
+static void
 add_strip (Sheet *sheet)
 {
   static const double bars[][2] = SHIM_OWN_TRACK_BARS;
   const double length = 2.0 * SHIM_OWN_HALF_MM, w = SHIM_OWN_WIDTH_MM;
 
   add_ticks (sheet);
+  add_bars (sheet);
   for (guint i = 0; i < G_N_ELEMENTS (bars); i++)
     add (sheet, SHIM_TARGET_FILL, SHIM_OWN_TRACK_X_MM, SHIM_OWN_HALF_MM - bars[i][1], SHIM_OWN_TRACK_WIDTH_MM,
          bars[i][1] - bars[i][0]);
@@ -213,7 +222,8 @@ add_strip_sheet (Sheet *sheet, double column_mm)
             _ ("To use it\n"
                "•  Put the camera level with the middle of the card and square to its face, about 50 focal lengths away: 2.5 m for "
                "50 mm. The far end of the strip is up, the whole strip and the disc beside it are in the picture.\n"
-               "•  Focus on the rings. In the program, mark the target line at the zero of the scale.\n"
+               "•  Focus on the rings. The program recognises the target by its black marks and needs no target line: keep the discs and the "
+               "row of bars in the picture and uncovered.\n"
                "•  The zero of the scale is level with the card’s face; + is past the target, − in front of it.\n"
                "•  Even, bright, steady light without a shine on the paper. Lamps get hot: keep them away from paper, let them cool, "
                "tape cables to the floor, and never leave a heavy lens on a stand unwatched."));

@@ -87,6 +87,9 @@ consider (Anchor *best, const ShimTestFrame *frame, gboolean is_later)
 {
   ShimMeasurement *marks = marks_of_frame (frame);
 
+  /* The printed target is found anew in each frame: nothing has to stay where it was. */
+  if (marks != NULL && marks->own_target)
+    g_clear_pointer (&marks, shim_measurement_free);
   if (marks == NULL)
     return;
   if (best->marks == NULL || worth (marks) > worth (best->marks)
@@ -199,6 +202,8 @@ plan_marks (ShimRegister *reg, const ShimTestTree *tree, const char *frame, cons
   Anchor anchor = find_anchor (tree, frame);
 
   others = anchor.marks;
+  if (own != NULL && own->own_target)
+    return TRUE;
   if (own != NULL && (_shim_ops_gives_marks (given) || worth (own) == 3 || others == NULL))
     {
       take_own_marks (own, &plan->request);

@@ -41,6 +41,22 @@ class Measure(CtlCase):
         self.assertEqual(answer.status, status, answer.err)
         return answer.json
 
+    def test_printed_target(self):
+        """A frame of the printed target says all by itself, with its sign."""
+        frame = self.path("own.jpg")
+        x, y = map(float, make_frame(frame, 20, "--own-target", "--roll=4").split(","))
+        [answer] = self.run_ctl("measure", "--json", frame).json
+        self.assertEqual((answer["status"], answer["own_target"]), ("measured", True), answer)
+        error = abs(answer["offset_mm"] - 20)
+        self.assertLess(error, 3 * answer["offset_se_mm"])
+        self.assertLess(error, answer["depth_of_field_mm"] / 100)
+        self.assertAlmostEqual(answer["target_px"][0], x, delta=1)
+        self.assertAlmostEqual(answer["target_px"][1], y, delta=1)
+        text = self.run_ctl("measure", frame)
+        self.assertIn("printed target was recognised", text.out)
+        [ruler] = self.measure(self.frame)
+        self.assertFalse(ruler["own_target"])
+
     def bad_files(self):
         with open(self.frame, "rb") as file:
             data = file.read()

@@ -23,6 +23,18 @@ printed (double share, double cover)
   return colour * (float) cover;
 }
 
+static double
+bar_ink (double r, double x, double dr, double dx)
+{
+  const double half = SHIM_OWN_BAR_WIDTH_MM / 2.0;
+  double sum = 0.0;
+
+  for (int i = (int) ceil (r - dr / 2.0 - half); i <= (int) floor (r + dr / 2.0 + half); i++)
+    if (ABS (i) <= SHIM_OWN_TICKS && i % SHIM_OWN_BAR_EVERY == 0)
+      sum += frame_overlap (r, dr, i - half, i + half);
+  return sum * frame_overlap (x, dx, SHIM_OWN_BAR_X_MM, SHIM_OWN_BAR_X_MM + SHIM_OWN_BAR_MM);
+}
+
 /* Share of a patch on the strip that is black; @x from the fold beside the card. */
 static double
 strip_ink (double r, double x, double dr, double dx)
@@ -41,7 +53,7 @@ strip_ink (double r, double x, double dr, double dx)
       }
   for (guint i = 0; i < G_N_ELEMENTS (bars); i++)
     track += frame_overlap (r, dr, bars[i][0], bars[i][1]);
-  return sum + track * frame_overlap (x, dx, SHIM_OWN_TRACK_X_MM, SHIM_OWN_TRACK_X_MM + SHIM_OWN_TRACK_WIDTH_MM);
+  return sum + bar_ink (r, x, dr, dx) + track * frame_overlap (x, dx, SHIM_OWN_TRACK_X_MM, SHIM_OWN_TRACK_X_MM + SHIM_OWN_TRACK_WIDTH_MM);
 }
 
 static FrameColour

@@ -340,7 +340,8 @@ draw_bayer (FrameScene *scene, Dice *dice)
 static void
 draw_owntarget (FrameScene *scene, Dice *dice)
 {
-  static const double pixels[] = { 4240, 6000, 6000, 9504 };
+  static const double pixels[] = { 4240, 6000, 6000, 8256 };
+  static const double turns[] = { 0, 0, 90, 180, 270 };
 
   scene->own_target = TRUE;
   scene->length_mm = 240.0;
@@ -348,12 +349,18 @@ draw_owntarget (FrameScene *scene, Dice *dice)
   scene->toward = FALSE;
   scene->far_down = FALSE;
   scene->edge = FRAME_EDGE_TARGET;
-  scene->ruler_width_mm = 36.0;
+  scene->ruler_width_mm = 44.0;
   scene->angle_deg = 45.0;
+  scene->distance_mm = scene->focal_mm * between (dice, 30.0, 70.0);
   scene->roll_deg = between (dice, -5.0, 5.0);
+  scene->shift_x_mm = between (dice, -80.0, 120.0);
+  scene->shift_y_mm = between (dice, -60.0, 60.0);
   scene->clutter = one_in (dice, 2) ? FRAME_CLUTTER_ALL : 0;
+  scene->uneven = between (dice, 0.0, 0.5);
   scene->width_px = (int) pick (dice, pixels, G_N_ELEMENTS (pixels));
   scene->height_px = scene->width_px * 2 / 3;
+  scene->turn_deg = (int) pick (dice, turns, G_N_ELEMENTS (turns));
+  scene->tag_orientation = one_in (dice, 2);
   if (one_in (dice, 8))
     aim (scene, one_in (dice, 2) ? between (dice, -80.0, -20.0) : between (dice, 260.0, 320.0));
   else
@@ -443,7 +450,7 @@ static const struct
   { "wronglens", draw_wronglens, "metadata with a wrong focal length or f-number" },
   { "bayer", draw_bayer, "through a colour mosaic" },
   { "noruler", draw_noruler, "clutter and a card, but no ruler" },
-  { "owntarget", draw_owntarget, "the printed target, rolled, half of them in clutter, 12 to 60 megapixels, some off the strip" },
+  { "owntarget", draw_owntarget, "the printed target, 30 to 70 focal lengths away, rolled, half of them in clutter, 12 to 45 megapixels, some off the strip" },
   { "mixed", draw_mixed, "several troubles at once" },
   { "hard", draw_hard, "one to three troubles of all kinds, the worst too" },
 };

@@ -128,6 +128,38 @@ test_strip (Fixture *fixture, gconstpointer data)
   assert_true_offset (fixture, measurement);
 }
 
+/* The printed target says all by itself, however the camera was held. */
+static void
+test_own_target (void)
+{
+  char *dir = fixture_dir ();
+  g_autofree char *path = g_build_filename (dir, "own.jpg", NULL);
+  g_autoptr (ShimMeasurement) measurement = NULL;
+  g_autoptr (GError) error = NULL;
+  FrameScene scene;
+  FrameTruth truth;
+
+  frame_scene_init (&scene);
+  scene.own_target = TRUE;
+  scene.width_px = 1600;
+  scene.height_px = 1000;
+  scene.sensor_width_mm = 9.6;
+  scene.delta_mm = -17.0;
+  scene.roll_deg = -3.0;
+  scene.turn_deg = 90;
+  frame_render_file (&scene, path, &truth, &error);
+  g_assert_no_error (error);
+  measurement = measure (path, NULL);
+  g_assert_cmpstr (measurement->reason, ==, NULL);
+  g_assert_true (measurement->own_target);
+  g_assert_cmpint (measurement->far_side, ==, SHIM_FAR_UP);
+  g_assert_cmpfloat_with_epsilon (measurement->target_px.x, truth.aligned.upright.x, 1.0);
+  g_assert_cmpfloat_with_epsilon (measurement->target_px.y, truth.aligned.upright.y, 1.0);
+  g_assert_cmpfloat (fabs (measurement->offset_mm - truth.delta_mm), <, 3.0 * measurement->offset_se_mm);
+  g_assert_cmpfloat (fabs (measurement->offset_mm - truth.delta_mm), <, 0.01 * measurement->depth_of_field_mm);
+  fixture_remove_dir (dir);
+}
+
 /* The rendered lens focuses all colours alike: so do the channels, each within its own doubt. */
 static void
 test_channels (Fixture *fixture, gconstpointer data)
@@ -391,6 +423,7 @@ main (int argc, char **argv)
   ADD ("/photo/frame/evidence/turned-270", 270, test_evidence);
   ADD ("/photo/frame/no-evidence", 0, test_no_evidence);
 #undef ADD
+  g_test_add_func ("/photo/frame/own-target", test_own_target);
   g_test_add_func ("/photo/frame/no-ruler", test_no_ruler);
   g_test_add_func ("/photo/frame/checksum", test_checksum);
   failed = g_test_run ();
