@@ -85,7 +85,8 @@ accuracy_frame_run (AccuracyFrame *self)
   if (ok)
     {
       shim_measure_request_init (&request);
-      request.has_target = TRUE;
+      /* The printed target says itself where its line is. */
+      request.has_target = !self->scene.own_target;
       request.target_px = (ShimPoint) { self->truth.aligned.upright.x, self->truth.aligned.upright.y };
       self->measurement = shim_frame_measure (self->path, &request, NULL, NULL, &error);
     }
