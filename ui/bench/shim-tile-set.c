@@ -12,8 +12,6 @@
 #define HARD_ZOOM 2.0
 /* Tiles kept, 1 MiB each, besides all that show: a renderer keeps a copy of each of them. */
 #define TILES_KEPT 16
-/* A canvas with more pixels than this is kept for the next frame. */
-#define SMALL_CANVAS_PX (256 * 256)
 
 typedef struct
 {
@@ -36,8 +34,6 @@ struct _ShimTileSet
   Level levels[SHIM_TILE_LEVELS];
   GHashTable *tiles; /* gint64 key → Tile */
   guint drawing;     /* counts the snapshots */
-  cairo_surface_t *canvases[2]; /* by turns: the node before may still be shown */
-  guint turn;
 };
 
 static void
@@ -82,8 +78,6 @@ shim_tile_set_free (ShimTileSet *self)
     return;
   for (int i = 0; i < SHIM_TILE_LEVELS; i++)
     level_clear (&self->levels[i]);
-  for (guint i = 0; i < G_N_ELEMENTS (self->canvases); i++)
-    g_clear_pointer (&self->canvases[i], cairo_surface_destroy);
   g_hash_table_unref (self->tiles);
   g_free (self);
 }
@@ -412,60 +406,6 @@ surface_of (Level *level)
   return level->surface;
 }
 
-static void
-paint_level (ShimTileSet *self, cairo_t *cr, Level *level, const ShimViewTransform *transform, int scale_factor)
-{
-  ShimPoint corner = shim_view_transform_to_view (transform, (ShimPoint){ 0.0, 0.0 });
-  gboolean is_hard = level == &self->levels[0] && transform->zoom * scale_factor >= HARD_ZOOM;
-
-  cairo_translate (cr, whole_pixel (corner.x, scale_factor), whole_pixel (corner.y, scale_factor));
-  cairo_scale (cr, transform->zoom / level->scale_x, transform->zoom / level->scale_y);
-  cairo_set_source_surface (cr, surface_of (level), 0.0, 0.0);
-  /* Padded, or the outermost pixels would fade into nothing. */
-  cairo_pattern_set_extend (cairo_get_source (cr), CAIRO_EXTEND_PAD);
-  cairo_pattern_set_filter (cairo_get_source (cr), is_hard ? CAIRO_FILTER_NEAREST : CAIRO_FILTER_BILINEAR);
-  cairo_paint (cr);
-}
-
-/* Fresh memory costs more than what is painted on it, so the large ones are used again. */
-static cairo_surface_t *
-canvas_new (ShimTileSet *self, int width, int height)
-{
-  cairo_surface_t **kept;
-
-  if (width * height < SMALL_CANVAS_PX)
-    return cairo_image_surface_create (CAIRO_FORMAT_RGB24, width, height);
-  kept = &self->canvases[self->turn++ % G_N_ELEMENTS (self->canvases)];
-  if (*kept == NULL || cairo_image_surface_get_width (*kept) != width ||
-      cairo_image_surface_get_height (*kept) != height)
-    {
-      g_clear_pointer (kept, cairo_surface_destroy);
-      *kept = cairo_image_surface_create (CAIRO_FORMAT_RGB24, width, height);
-    }
-  return cairo_surface_reference (*kept);
-}
-
-/* Scaled here, it goes to the display pixel by pixel; left to the display, more pixels than are seen would have to go
- * there to be scaled. */
-static void
-paint_scaled (ShimTileSet *self, cairo_t *cr, Level *level, const ShimViewTransform *transform,
-              const graphene_rect_t *area, int scale_factor)
-{
-  cairo_surface_t *canvas = canvas_new (self, (int) ceil (area->size.width * scale_factor),
-                                        (int) ceil (area->size.height * scale_factor));
-  cairo_t *painter;
-
-  cairo_surface_set_device_scale (canvas, scale_factor, scale_factor);
-  painter = cairo_create (canvas);
-  cairo_translate (painter, -area->origin.x, -area->origin.y);
-  paint_level (self, painter, level, transform, scale_factor);
-  cairo_destroy (painter);
-  cairo_set_source_surface (cr, canvas, area->origin.x, area->origin.y);
-  cairo_pattern_set_filter (cairo_get_source (cr), CAIRO_FILTER_NEAREST);
-  cairo_paint (cr);
-  cairo_surface_destroy (canvas);
-}
-
 /**
  * shim_tile_set_node:
  * @self: a tile set
@@ -487,6 +427,7 @@ shim_tile_set_node (ShimTileSet *self, const ShimViewTransform *transform, const
 {
   double device_zoom = transform->zoom * scale_factor;
   Level *level = level_for (self, device_zoom);
+  ShimPoint corner = shim_view_transform_to_view (transform, (ShimPoint){ 0.0, 0.0 });
   GskRenderNode *node;
   cairo_t *cr;
 
@@ -494,10 +435,15 @@ shim_tile_set_node (ShimTileSet *self, const ShimViewTransform *transform, const
     return NULL;
   node = gsk_cairo_node_new (area);
   cr = gsk_cairo_node_get_draw_context (node);
-  if (device_zoom == level->scale_x && device_zoom == level->scale_y)
-    paint_level (self, cr, level, transform, scale_factor);
-  else
-    paint_scaled (self, cr, level, transform, area, scale_factor);
+  cairo_translate (cr, whole_pixel (corner.x, scale_factor), whole_pixel (corner.y, scale_factor));
+  cairo_scale (cr, transform->zoom / level->scale_x, transform->zoom / level->scale_y);
+  cairo_set_source_surface (cr, surface_of (level), 0.0, 0.0);
+  /* Padded, or the outermost pixels would fade into nothing. */
+  cairo_pattern_set_extend (cairo_get_source (cr), CAIRO_EXTEND_PAD);
+  cairo_pattern_set_filter (cairo_get_source (cr), level == &self->levels[0] && device_zoom >= HARD_ZOOM
+                                                       ? CAIRO_FILTER_NEAREST
+                                                       : CAIRO_FILTER_BILINEAR);
+  cairo_paint (cr);
   cairo_destroy (cr);
   return node;
 }
