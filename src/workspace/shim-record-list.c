@@ -172,9 +172,10 @@ take_ids (ShimRecordList *self, GPtrArray *ids)
   while (tail < shorter - head && same_id (old, old->len - 1 - tail, ids, ids->len - 1 - tail))
     tail++;
   self->ids = g_ptr_array_ref (ids);
+  /* Its keys are the old ids, also where the new ones read the same. */
+  g_clear_pointer (&self->positions, g_hash_table_unref);
   if (head == old->len && head == ids->len)
     return;
-  g_clear_pointer (&self->positions, g_hash_table_unref);
   if (head < old->len)
     g_queue_clear_full (&self->pages, (GDestroyNotify) g_ptr_array_unref);
   g_list_model_items_changed (G_LIST_MODEL (self), head, old->len - head - tail, ids->len - head - tail);
