@@ -206,16 +206,22 @@ test_follows (WorkspaceFixture *fixture, gconstpointer data)
   g_autoptr (ShimLens) next = NULL;
   g_autofree char *id = NULL;
   Seen seen = { 0 };
+  guint position;
 
   fill (fixture->workspace, 200);
   list = lens_list (fixture->workspace);
   g_signal_connect (list, "items-changed", G_CALLBACK (items_changed_cb), &seen);
   held = g_list_model_get_item (G_LIST_MODEL (list), 100);
+  g_assert_true (shim_record_list_find (list, shim_record_get_id (SHIM_RECORD (held)), NULL));
   change (fixture->workspace, rename_func, shim_record_get_id (SHIM_RECORD (held)));
   while (held->note == NULL)
     g_main_context_iteration (NULL, TRUE);
   g_assert_cmpstr (held->note, ==, "Renamed");
   g_assert_cmpuint (seen.n_signals, ==, 0);
+  /* The same rows were read anew: they are found as before. */
+  workspace_run_until (is_loaded, list);
+  g_assert_true (shim_record_list_find (list, shim_record_get_id (SHIM_RECORD (held)), &position));
+  g_assert_cmpuint (position, ==, 100);
 
   id = g_strdup (shim_record_list_get_id (list, 50));
   change (fixture->workspace, remove_func, id);
