@@ -166,7 +166,9 @@ print_model_item (ShimCtl *ctl, JsonBuilder *builder, const ShimModelItem *item)
     {
       g_autofree char *level = shim_format_signed_error (item->term.level_um, item->term.se_um, "µm");
 
-      g_print ("%-9s %-28s %s%s%s\n", shim_kind_for_type (type)->name, name, item->term.known ? level : _ ("not known"),
+      shim_ctl_print_cell (shim_kind_for_type (type)->name, 8);
+      shim_ctl_print_cell (name, 27);
+      g_print ("%s%s%s\n", item->term.known ? level : _ ("not known"),
                item->sentence != NULL ? "  " : "", item->sentence != NULL ? item->sentence : "");
     }
   json_builder_begin_object (builder);

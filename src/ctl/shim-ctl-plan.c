@@ -34,7 +34,9 @@ print_planned (ShimCtl *ctl, JsonBuilder *builder, const ShimPlannedSlot *slot)
       g_autofree char *left = planned ? shim_format_number (slot->choice.error, 1) : NULL;
       g_autofree char *error = planned ? g_strdup_printf (_ ("error left: %s tolerances"), left) : g_strdup ("");
 
-      g_print ("%-28s %4s  %s%s%s%s\n", label, setting, what_it_gets (slot), planned ? ", " : "", error,
+      shim_ctl_print_cell (label, 27);
+      shim_ctl_print_cell (setting, -3);
+      g_print ("%s%s%s%s\n", what_it_gets (slot), planned ? ", " : "", error,
                planned && slot->predicted ? _ (" (predicted)") : "");
     }
   json_builder_begin_object (builder);

@@ -23,7 +23,9 @@ print_frame (ShimCtl *ctl, JsonBuilder *builder, const ShimRoundSummary *round, 
                                     ? shim_format_signed_error (frame->counted->offset_mm, frame->counted->offset_se_mm, "mm")
                                     : g_strdup (_ ("not measured"));
 
-      g_print ("  %s  %-24s %s%s%s\n", SHIM_RECORD (frame->frame)->id, name, offset, frame->sentence != NULL ? "  " : "",
+      g_print ("  %s  ", SHIM_RECORD (frame->frame)->id);
+      shim_ctl_print_cell (name, 23);
+      g_print ("%s%s%s\n", offset, frame->sentence != NULL ? "  " : "",
                frame->sentence != NULL ? frame->sentence : "");
     }
   json_builder_begin_object (builder);

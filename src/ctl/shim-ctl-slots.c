@@ -22,8 +22,10 @@ print_slot (ShimCtl *ctl, JsonBuilder *builder, const ShimSlot *slot)
       g_autofree char *value = shim_format_setting (slot->value);
       g_autofree char *wanted = shim_format_setting (slot->wanted);
 
-      g_print ("%3d  %-10s %4s  %s%s%s", (int) slot->number, shim_slot_state_to_label (slot->state), value,
-               slot->lens_label != NULL ? slot->lens_label : "", slot->converter_label != NULL ? " + " : "",
+      g_print ("%3d  ", (int) slot->number);
+      shim_ctl_print_cell (shim_slot_state_to_label (slot->state), 10);
+      shim_ctl_print_cell (value, -3);
+      g_print ("%s%s%s", slot->lens_label != NULL ? slot->lens_label : "", slot->converter_label != NULL ? " + " : "",
                slot->converter_label != NULL ? slot->converter_label : "");
       if (slot->pair != NULL && slot->wanted != SHIM_NO_INT && slot->wanted != slot->value)
         g_print (_ ("  (decided since: %s)"), wanted);
@@ -164,7 +166,10 @@ print_pair (ShimCtl *ctl, JsonBuilder *builder, const ShimPairNow *now)
     {
       g_autofree char *value = shim_format_setting (now->value);
 
-      g_print ("%-24s %-28s %4s  %s\n", body_label, lens_label, value, shim_pair_state_to_label (now->state));
+      shim_ctl_print_cell (body_label, 23);
+      shim_ctl_print_cell (lens_label, 27);
+      shim_ctl_print_cell (value, -3);
+      g_print ("%s\n", shim_pair_state_to_label (now->state));
     }
   json_builder_begin_object (builder);
   shim_json_add_text (builder, "pair", now->pair);

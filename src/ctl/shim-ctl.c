@@ -160,6 +160,26 @@ shim_ctl_print_built (JsonBuilder *builder)
 }
 
 /**
+ * shim_ctl_print_cell:
+ * @text: (nullable): what stands in it
+ * @width: of the column, in characters; below 0 to keep the text to the right
+ *
+ * Prints a column of a table for people and the blanks behind it. The widths of printf() count bytes, so that a minus sign
+ * or an accent would move all that follows.
+ */
+void
+shim_ctl_print_cell (const char *text, int width)
+{
+  const char *shown = text != NULL ? text : "";
+  const int fill = MAX (0, ABS (width) - (int) g_utf8_strlen (shown, -1));
+
+  if (width < 0)
+    g_print ("%*s%s  ", fill, "", shown);
+  else
+    g_print ("%s%*s  ", shown, fill, "");
+}
+
+/**
  * shim_ctl_done:
  * @ctl: this run
  * @key: key of @id in JSON

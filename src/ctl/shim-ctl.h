@@ -68,6 +68,7 @@ int           shim_ctl_fail       (const GError *error);
 int           shim_ctl_usage      (const char *format, ...) G_GNUC_PRINTF (1, 2);
 void          shim_ctl_print_json (JsonNode *node);
 void          shim_ctl_print_built (JsonBuilder *builder);
+void          shim_ctl_print_cell (const char *text, int width);
 int           shim_ctl_done       (ShimCtl *ctl, const char *key, const char *id, const char *sentence);
 ShimRecord   *shim_ctl_find       (ShimCtl *ctl, GType type, const char *word);
 
