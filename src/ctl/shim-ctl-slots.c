@@ -226,11 +226,10 @@ note_event (ShimCtl *ctl, ShimEvent *event, const char *what, const char *date, 
 {
   const ShimKind *kind = shim_record_get_kind (SHIM_RECORD (event));
   g_autofree char *now = shim_register_now (ctl->reg);
-  g_autofree char *today = g_strndup (now, 10);
   g_autoptr (GError) error = NULL;
 
   if (!shim_record_parse (SHIM_RECORD (event), shim_kind_find_field (kind, "kind"), what, &error)
-      || !shim_record_parse (SHIM_RECORD (event), shim_kind_find_field (kind, "happened_on"), date != NULL ? date : today, &error))
+      || (date != NULL && !shim_record_parse (SHIM_RECORD (event), shim_kind_find_field (kind, "happened_on"), date, &error)))
     return shim_ctl_fail (error);
   g_object_set (event, "noted-at", now, "casts-doubt",
                 (gint64) (doubt != NULL ? g_str_equal (doubt, "yes") : shim_ops_kit_casts_doubt (event->kind)), NULL);

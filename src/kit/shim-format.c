@@ -219,6 +219,39 @@ shim_format_age_days (gint64 days)
   return g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "%d year", "%d years", (gulong) (days / 365)), (int) (days / 365));
 }
 
+static char *
+format_local (const char *at, const char *format)
+{
+  g_autoptr (GDateTime) utc = g_date_time_new_from_iso8601 (at, NULL);
+  g_autoptr (GDateTime) local = utc != NULL ? g_date_time_to_local (utc) : NULL;
+
+  return local != NULL ? g_date_time_format (local, format) : g_strdup (at);
+}
+
+/**
+ * shim_format_day:
+ * @at: a time as the register holds it, ISO 8601 in UTC, or a day
+ *
+ * Returns: (transfer full): the day it was where the person is, "YYYY-MM-DD"
+ */
+char *
+shim_format_day (const char *at)
+{
+  return format_local (at, "%Y-%m-%d");
+}
+
+/**
+ * shim_format_time:
+ * @at: a time as the register holds it, ISO 8601 in UTC
+ *
+ * Returns: (transfer full): day and time where the person is, "YYYY-MM-DD HH:MM"
+ */
+char *
+shim_format_time (const char *at)
+{
+  return format_local (at, "%Y-%m-%d %H:%M");
+}
+
 /**
  * shim_format_product:
  * @maker: (nullable): who made it

@@ -15,6 +15,8 @@ char *shim_format_focal          (double focal_min_mm, double focal_max_mm);
 char *shim_format_f_number       (double f_number);
 char *shim_format_exposure       (double exposure_s);
 char *shim_format_age_days       (gint64 days);
+char *shim_format_day            (const char *at);
+char *shim_format_time           (const char *at);
 char *shim_format_product        (const char *maker, const char *model);
 
 G_END_DECLS

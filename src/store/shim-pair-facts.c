@@ -225,10 +225,11 @@ shim_pair_cache_read_slot (ShimDb *db, ShimPairNow *now, ShimPairFacts *facts, G
   return TRUE;
 }
 
-/* Days are all that people write down; on the day of the test itself it counts when the event was noted after the test began. */
+/* Days are all that people write down, and theirs, not Greenwich's; on the day of the test itself it counts when the event was
+ * noted after the test began. Times have whole seconds: within the same one it counts, for a doubt too many costs least. */
 #define DOUBT_SQL                                                                                                      \
   "SELECT 1 FROM event WHERE item = ?1 AND casts_doubt = 1 AND taken_back = 0"                                         \
-  " AND (happened_on > substr (?2, 1, 10) OR (happened_on = substr (?2, 1, 10) AND noted_at > ?2))"                    \
+  " AND (happened_on > date (?2, 'localtime') OR (happened_on = date (?2, 'localtime') AND noted_at >= ?2))"            \
   " AND NOT EXISTS (SELECT 1 FROM retracted WHERE retracted.row = event.id) LIMIT 1"
 
 static gboolean

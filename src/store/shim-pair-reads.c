@@ -54,9 +54,9 @@ shim_register_doubts (ShimRegister *self, const char *pair, GError **error)
   return read_where (self, SHIM_TYPE_EVENT,
                      "x.id IN (SELECT e.id FROM pair_now AS n JOIN event AS e ON e.item IN (n.body, n.lens, n.converter)"
                      " WHERE n.pair = ?1 AND e.casts_doubt = 1 AND e.taken_back = 0"
-                     " AND (e.happened_on > substr (ifnull (n.tested_at, n.decided_at), 1, 10)"
-                     "      OR (e.happened_on = substr (ifnull (n.tested_at, n.decided_at), 1, 10)"
-                     "          AND e.noted_at > ifnull (n.tested_at, n.decided_at))))" COUNTS ("x")
+                     " AND (e.happened_on > date (ifnull (n.tested_at, n.decided_at), 'localtime')"
+                     "      OR (e.happened_on = date (ifnull (n.tested_at, n.decided_at), 'localtime')"
+                     "          AND e.noted_at >= ifnull (n.tested_at, n.decided_at))))" COUNTS ("x")
                      " ORDER BY x.happened_on DESC, x.noted_at DESC, x.id DESC",
                      pair, error);
 }

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "shim-due.h"
+#include "shim-format.h"
 #include "shim-ops-kit.h"
 #include "shim-register-reads.h"
 #include "shim-workspace-error.h"
@@ -223,7 +224,7 @@ shim_ops_kit_note_event (ShimRegister *reg, ShimEvent *event, GError **error)
     g_object_set (event, "noted-at", now, NULL);
   if (event->happened_on == NULL)
     {
-      g_autofree char *today = g_strndup (now, strlen ("YYYY-MM-DD"));
+      g_autofree char *today = shim_format_day (now);
 
       g_object_set (event, "happened-on", today, NULL);
     }

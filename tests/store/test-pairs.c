@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
+#include <time.h>
+
 #include "shim-readiness.h"
 #include "store-fixture.h"
 
@@ -544,11 +546,50 @@ test_job (void)
   store_fixture_tear_down (&f);
 }
 
+/* People write down their own day, while times are kept in UTC: eight hours west, on the evening of the first, Greenwich has the
+ * second. An event that was noted in the very second of the decision counts too. */
+static void
+test_doubt_on_the_day (void)
+{
+  static const struct { const char *noted_at; ShimPairState state; } cases[] = {
+    { "2026-06-02T00:59:59Z", SHIM_PAIR_TUNED },
+    { "2026-06-02T01:00:00Z", SHIM_PAIR_DUE },
+    { "2026-06-02T05:00:00Z", SHIM_PAIR_DUE },
+  };
+  g_autofree char *zone = g_strdup (g_getenv ("TZ"));
+
+  g_setenv ("TZ", "WEST8", TRUE);
+  tzset ();
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autofree char *pair = NULL;
+      g_autofree char *id = NULL;
+      g_autoptr (ShimEvent) event = shim_event_new ();
+      StoreFixture f;
+
+      store_fixture_set_up (&f);
+      store_fixture_fill (&f);
+      pair = store_add_pair (f.reg, f.body, f.lens);
+      g_free (store_add_decision (f.reg, pair, NULL, "2026-06-02T01:00:00Z", 5));
+      STORE_SET (event, "item-kind", "lens", "item", f.lens, "kind", "knock", "happened-on", "2026-06-01", "noted-at",
+                 cases[i].noted_at, "casts-doubt", TRUE);
+      id = store_add (f.reg, event);
+      assert_state (&f, pair, cases[i].state, cases[i].state == SHIM_PAIR_DUE ? SHIM_DUE_LENS_EVENT : SHIM_DUE_NONE);
+      store_fixture_tear_down (&f);
+    }
+  if (zone != NULL)
+    g_setenv ("TZ", zone, TRUE);
+  else
+    g_unsetenv ("TZ");
+  tzset ();
+}
+
 int
 main (int argc, char **argv)
 {
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/store/pairs/states", test_states);
+  g_test_add_func ("/store/pairs/doubt-on-the-day", test_doubt_on_the_day);
   g_test_add_func ("/store/pairs/two-values", test_two_values);
   g_test_add_func ("/store/pairs/predicted-and-out-of-reach", test_predicted_and_out_of_reach);
   g_test_add_func ("/store/pairs/own-table", test_own_table);

@@ -216,10 +216,8 @@ test_row_new (const ShimTestItems *items)
   GtkWidget *row = adw_action_row_new ();
   g_autofree char *title = NULL;
   g_autofree char *focal = shim_format_focal (items->test->focal_mm, items->test->focal_mm);
-  g_autoptr (GDateTime) begun = g_date_time_new_from_iso8601 (items->test->started_at, NULL);
-  g_autoptr (GDateTime) local = begun != NULL ? g_date_time_to_local (begun) : NULL;
-  g_autofree char *day = local != NULL ? g_date_time_format (local, "%x %H:%M") : g_strdup ("");
-  g_autofree char *subtitle = g_strdup_printf (_ ("%s, begun %s"), focal, day);
+  g_autofree char *begun = shim_format_time (items->test->started_at);
+  g_autofree char *subtitle = g_strdup_printf (_ ("%s, begun %s"), focal, begun);
 
   if (items->converter != NULL)
     title = g_strdup_printf (_ ("%s, %s with %s"), items->body->label, items->lens->label, items->converter->label);

@@ -5,6 +5,7 @@
 
 #include "shim-dialogs.h"
 #include "shim-event-dialog.h"
+#include "shim-format.h"
 #include "shim-kinds.h"
 #include "shim-record-dialog.h"
 #include "shim-workspace-ops.h"
@@ -38,8 +39,8 @@ shim_event_dialog_show (GtkWidget *widget, ShimWorkspace *workspace, const char 
   static const char *const fields[] = { "kind", "happened_on", "who", "note", NULL };
   g_autoptr (ShimEvent) event = shim_event_new ();
   g_autoptr (GDateTime) now = g_date_time_new_now_utc ();
-  g_autofree char *today = g_date_time_format (now, "%Y-%m-%d");
   g_autofree char *stamp = g_date_time_format (now, "%Y-%m-%dT%H:%M:%SZ");
+  g_autofree char *today = shim_format_day (stamp);
   g_autofree char *title = g_strdup_printf (_ ("Event: %s"), item_name);
   ShimRecordDialog *dialog;
 

@@ -94,21 +94,11 @@ newest_first (gconstpointer a, gconstpointer b)
   return g_strcmp0 (y->when, x->when);
 }
 
-static char *
-day_text (const char *when)
-{
-  g_autofree char *full = strlen (when) == 10 ? g_strconcat (when, "T12:00:00Z", NULL) : g_strdup (when);
-  g_autoptr (GDateTime) time = g_date_time_new_from_iso8601 (full, NULL);
-  g_autoptr (GDateTime) local = time != NULL ? g_date_time_to_local (time) : NULL;
-
-  return local != NULL ? g_date_time_format (local, "%x") : g_strdup (when);
-}
-
 static GtkWidget *
 row_new (const Line *line)
 {
   GtkWidget *row = adw_action_row_new ();
-  g_autofree char *day = day_text (line->when);
+  g_autofree char *day = shim_format_day (line->when);
   GtkWidget *label = gtk_label_new (day);
 
   gtk_widget_add_css_class (label, "numeric");

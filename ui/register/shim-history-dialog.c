@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
+#include "shim-format.h"
 #include "shim-history-dialog.h"
 
 /* Rows are widgets: so many at a time. */
@@ -91,18 +92,9 @@ redo_cb (GtkButton *button, ShimHistoryDialog *self)
 /* --- rows --- */
 
 static char *
-local_time (const char *at)
-{
-  g_autoptr (GDateTime) utc = g_date_time_new_from_iso8601 (at, NULL);
-  g_autoptr (GDateTime) local = utc != NULL ? g_date_time_to_local (utc) : NULL;
-
-  return local != NULL ? g_date_time_format (local, "%Y-%m-%d %H:%M") : g_strdup (at);
-}
-
-static char *
 subtitle_of (const ShimHistoryEntry *entry)
 {
-  g_autofree char *at = local_time (entry->at);
+  g_autofree char *at = shim_format_time (entry->at);
   g_autoptr (GString) text = g_string_new (at);
 
   if (entry->who != NULL)
