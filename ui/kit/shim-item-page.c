@@ -72,6 +72,8 @@ property_row_new (const char *name, const char *value)
 
   adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), escaped);
   gtk_label_set_wrap (GTK_LABEL (label), TRUE);
+  /* One line where there is room for it. */
+  gtk_label_set_natural_wrap_mode (GTK_LABEL (label), GTK_NATURAL_WRAP_NONE);
   gtk_label_set_xalign (GTK_LABEL (label), 1.0);
   gtk_widget_add_css_class (label, "numeric");
   gtk_widget_add_css_class (row, "compact");
