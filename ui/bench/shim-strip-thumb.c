@@ -7,7 +7,7 @@
 #include "shim-palette.h"
 #include "shim-strip-thumb.h"
 
-#define WIDTH_PX 84
+#define WIDTH_PX 64
 #define HEIGHT_PX 56
 
 struct _ShimStripThumb
