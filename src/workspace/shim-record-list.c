@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
+#include "shim-record-answer.h"
 #include "shim-record-list.h"
 #include "shim-workspace-private.h"
 
@@ -47,75 +48,6 @@ enum
 };
 
 static GParamSpec *props[N_PROPS];
-
-/* --- asking the register's thread for the ids --- */
-
-typedef struct
-{
-  GType type;
-  ShimQuery *query;
-  guint most;        /* rows; 0 = all */
-  GPtrArray *held_ids;
-} Question;
-
-typedef struct
-{
-  GPtrArray *ids;
-  gboolean is_part;  /* there are more */
-  GPtrArray *held;   /* of ShimRecord: new values of those that somebody holds */
-} Answer;
-
-static void
-question_free (Question *question)
-{
-  shim_query_free (question->query);
-  g_ptr_array_unref (question->held_ids);
-  g_free (question);
-}
-
-static void
-answer_free (Answer *answer)
-{
-  g_clear_pointer (&answer->ids, g_ptr_array_unref);
-  g_clear_pointer (&answer->held, g_ptr_array_unref);
-  g_free (answer);
-}
-
-G_DEFINE_AUTOPTR_CLEANUP_FUNC (Answer, answer_free)
-
-static GPtrArray *
-list_by_ids (ShimRegister *reg, GType type, GPtrArray *ids, GError **error)
-{
-  g_autoptr (ShimQuery) query = shim_query_new ();
-  g_autofree const char **values = g_new0 (const char *, ids->len + 1);
-
-  for (guint i = 0; i < ids->len; i++)
-    values[i] = g_ptr_array_index (ids, i);
-  shim_query_add_filter_in (query, "id", values);
-  shim_query_set_include_archived (query, TRUE);
-  return shim_register_list (reg, type, query, error);
-}
-
-/* The register's thread. */
-static gpointer
-answer_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
-{
-  Question *question = data;
-  g_autoptr (Answer) answer = g_new0 (Answer, 1);
-
-  if (question->most > 0)
-    shim_query_set_window (question->query, 0, question->most + 1);
-  answer->ids = shim_register_list_ids (reg, question->type, question->query, error);
-  if (answer->ids == NULL)
-    return NULL;
-  answer->is_part = question->most > 0 && answer->ids->len > question->most;
-  if (answer->is_part)
-    g_ptr_array_set_size (answer->ids, (int) question->most);
-  answer->held = list_by_ids (reg, question->type, question->held_ids, error);
-  if (answer->held == NULL)
-    return NULL;
-  return g_steal_pointer (&answer);
-}
 
 /* --- taking in the answer --- */
 
@@ -191,7 +123,7 @@ answered_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 {
   g_autoptr (ShimRecordList) self = user_data;
   g_autoptr (GError) error = NULL;
-  g_autoptr (Answer) answer = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+  g_autoptr (ShimRecordAnswer) answer = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
   const gboolean outdated = g_cancellable_is_cancelled (self->cancellable);
   const gboolean is_part = answer != NULL && !outdated && answer->is_part;
 
@@ -232,14 +164,14 @@ ask (ShimRecordList *self)
 static void
 send (ShimRecordList *self, gboolean renews_held)
 {
-  Question *question;
+  ShimRecordQuestion *question;
   GHashTableIter iter;
   gpointer id;
 
   self->asked_again = FALSE;
   if (shim_workspace_is_closed (self->workspace))
     return;
-  question = g_new0 (Question, 1);
+  question = g_new0 (ShimRecordQuestion, 1);
   question->type = self->type;
   question->query = shim_query_copy (self->query);
   if (*self->search != '\0')
@@ -253,8 +185,8 @@ send (ShimRecordList *self, gboolean renews_held)
   g_object_notify_by_pspec (G_OBJECT (self), props[PROP_LOADING]);
   /* All but the first screen of a new question can wait: nobody looks at it yet. */
   (self->is_new ? shim_workspace_call_async : _shim_workspace_call_later_async) (
-      self->workspace, answer_func, question, (GDestroyNotify) question_free, (GDestroyNotify) answer_free, self->cancellable,
-      answered_cb, g_object_ref (self));
+      self->workspace, shim_record_answer, question, (GDestroyNotify) shim_record_question_free,
+      (GDestroyNotify) shim_record_answer_free, self->cancellable, answered_cb, g_object_ref (self));
 }
 
 /* Another question: the answer on its way is of no use any more. */
@@ -325,7 +257,7 @@ read_page (ShimRecordList *self, guint first)
   for (guint i = first; i < MIN (first + PAGE_ROWS, self->ids->len); i++)
     g_ptr_array_add (ids, g_ptr_array_index (self->ids, i));
   if (reader != NULL)
-    records = list_by_ids (reader, self->type, ids, NULL);
+    records = shim_records_by_ids (reader, self->type, ids, NULL);
   for (guint i = 0; records != NULL && i < records->len; i++)
     g_hash_table_insert (by_id, (gpointer) shim_record_get_id (g_ptr_array_index (records, i)),
                          g_ptr_array_index (records, i));
