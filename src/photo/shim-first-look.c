@@ -191,7 +191,12 @@ shim_first_look_get_survey (const ShimFirstLook *self)
   return self->survey;
 }
 
-/* The whole picture, reduced. */
+/**
+ * shim_first_look_get_reduced:
+ * @self: a first look
+ *
+ * Returns: (transfer none): the whole picture, reduced, in which the solid marks of the printed target are looked for
+ */
 const ShimReducedLuma *
 shim_first_look_get_reduced (const ShimFirstLook *self)
 {

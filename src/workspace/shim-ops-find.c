@@ -15,6 +15,10 @@
 /* Nobody names a pair with more words, and every further word costs two more looks. */
 #define MAX_WORDS_OF_PAIR 8
 
+/**
+ * shim_hit_free:
+ * @self: (transfer full): something that was found
+ */
 void
 shim_hit_free (ShimHit *self)
 {
