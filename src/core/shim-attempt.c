@@ -122,6 +122,12 @@ warn_about_ticks (ShimAttempt *self)
     shim_measurement_warn (self->result,
                            "The millimetre ticks are too fine for the pixels; the frame was measured on the longer "
                            "ones. Come closer, or use the printed target.");
+  /* With focal length and pixel pitch the ticks tell a distance, which shows a wrong spacing; without them nothing does. */
+  if (!(self->request->tick_mm > 0.0) && !(self->request->focal_mm > 0.0 && self->request->pixel_pitch_mm > 0.0))
+    shim_measurement_warn (self->result,
+                           "Nothing in this frame tells how far apart the ticks are; %.4g mm was assumed, and the offset "
+                           "grows with it. Say how far apart they are.",
+                           self->lattice.tick_mm);
 }
 
 static void

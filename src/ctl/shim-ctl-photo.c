@@ -16,6 +16,15 @@
 
 /* Commands on photographs: they need no register. */
 
+static char *
+depth_text (const ShimMeasurement *measurement)
+{
+  g_autofree char *depth = shim_format_number (measurement->depth_of_field_mm, 0);
+
+  return isfinite (measurement->depth_of_field_mm) ? g_strdup_printf (_ ("depth of field %s mm"), depth)
+                                                   : g_strdup (_ ("depth of field not known"));
+}
+
 static void
 print_measurement (const char *file, const ShimMeasurement *measurement)
 {
@@ -29,12 +38,15 @@ print_measurement (const char *file, const ShimMeasurement *measurement)
       return;
     }
   offset = shim_format_signed_error (measurement->offset_mm, measurement->offset_se_mm, "mm");
-  depth = shim_format_number (measurement->depth_of_field_mm, 0);
+  depth = depth_text (measurement);
   distance = shim_format_distance (measurement->distance_mm);
   scale = shim_format_number (measurement->mm_per_px, 3);
   angle = shim_format_number (measurement->angle_deg, 1);
-  g_print (_ ("%s: offset %s (%s), depth of field %s mm, distance %s, %s mm/px\n"), file, offset,
+  g_print (_ ("%s: offset %s (%s), %s, distance %s, %s mm/px\n"), file, offset,
            measurement->offset_mm > 0.0 ? _ ("past the target") : _ ("in front of the target"), depth, distance, scale);
+  if (!isfinite (measurement->depth_of_field_mm))
+    g_print (_ ("  note: %s\n"), _ ("Focal length, f-number or the sensor's size is not known, so the growth of the blur could not be "
+                                    "checked."));
   carried = shim_frame_carried_sentence (measurement);
   if (carried != NULL)
     g_print (_ ("  note: %s\n"), carried);

@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include <glib/gstdio.h>
+#include <errno.h>
 #include <gsl/gsl_sort_double.h>
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
@@ -37,6 +38,7 @@ typedef struct
 {
   guint32 seed;
   int count;
+  int first;
   gboolean whole;
   gboolean list;
   gboolean keep;
@@ -133,7 +135,7 @@ draw_set (const char *name, int count, const Options *options)
 {
   GPtrArray *frames = g_ptr_array_new_with_free_func ((GDestroyNotify) accuracy_frame_free);
 
-  for (int i = 0; i < count; i++)
+  for (int i = options->first; i < options->first + count; i++)
     {
       AccuracyFrame *frame = accuracy_frame_new (name, options->seed, i, options->whole);
       g_autofree char *file = g_strdup_printf ("%s-%u-%03d.jpg", name, options->seed, i);
@@ -177,6 +179,7 @@ main (int argc, char **argv)
   const GOptionEntry entries[] = {
     { "set", 's', 0, G_OPTION_ARG_STRING_ARRAY, &names, "Only this kind of frames (may be repeated)", "NAME" },
     { "count", 'n', 0, G_OPTION_ARG_INT, &options.count, "Frames of each kind (of good ones four times as many)", "N" },
+    { "first", 0, 0, G_OPTION_ARG_INT, &options.first, "Begin with this frame of each kind", "N" },
     { "seed", 0, 0, G_OPTION_ARG_INT, &seed, "Other numbers draw other frames", "N" },
     { "whole", 0, 0, G_OPTION_ARG_NONE, &options.whole, "Make whole pictures, not only the middle of each", NULL },
     { "list", 'l', 0, G_OPTION_ARG_NONE, &options.list, "Print a line for each frame too", NULL },
@@ -193,6 +196,8 @@ main (int argc, char **argv)
   if (g_option_context_parse (context, &argc, &argv, &error))
     {
       options.keep = options.folder != NULL;
+      if (options.keep && g_mkdir_with_parents (options.folder, 0755) != 0)
+        error = g_error_new (G_FILE_ERROR, g_file_error_from_errno (errno), "%s: %s", options.folder, g_strerror (errno));
       if (!options.keep)
         options.folder = g_dir_make_tmp ("accuracy-XXXXXX", &error);
     }

@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "check-values.h"
 #include "frame-render.h"
@@ -95,6 +96,16 @@ check_measured (const Frame *frame)
   return m;
 }
 
+/* Whether a doubt is said that has these words. */
+static gboolean
+has_warning (const ShimMeasurement *m, const char *words)
+{
+  for (guint i = 0; m->warnings != NULL && m->warnings[i] != NULL; i++)
+    if (strstr (m->warnings[i], words) != NULL)
+      return TRUE;
+  return FALSE;
+}
+
 static void
 test_found (void)
 {
@@ -111,6 +122,7 @@ test_found (void)
   check_near (m->target_px.x, frame.truth.aligned.upright.x, 1.0);
   check_near (m->target_px.y, frame.truth.aligned.upright.y, 0.2);
   g_assert_cmpuint (m->n_curve, >, 10);
+  g_assert_false (has_warning (m, "how far apart the ticks are"));
   g_free (frame.px);
 }
 
@@ -156,7 +168,8 @@ test_dark_ruler_rolled (void)
   g_free (frame.px);
 }
 
-/* Without focal length and f-number there is no depth of field, and the angle is taken as 45° with a doubt. */
+/* Without focal length and f-number there is no depth of field, the angle is taken as 45° with a doubt, and nothing checks the
+ * spacing of the ticks. */
 static void
 test_no_lens (void)
 {
@@ -169,6 +182,7 @@ test_no_lens (void)
   m = check_measured (&frame);
   g_assert_true (isnan (m->depth_of_field_mm));
   g_assert_false (m->angle_measured);
+  g_assert_true (has_warning (m, "how far apart the ticks are"));
   g_free (frame.px);
 }
 

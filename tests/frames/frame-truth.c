@@ -41,6 +41,13 @@ to_stored (const FrameScene *scene, FramePoint p)
     }
 }
 
+/* Without metadata there is no tag either, and the picture is shown as it is stored. */
+static gboolean
+is_shown_upright (const FrameScene *scene)
+{
+  return scene->write_exif && scene->tag_orientation;
+}
+
 /**
  * frame_truth_mark:
  * @scene: a scene
@@ -59,7 +66,7 @@ frame_truth_mark (const FrameScene *scene, double reading_mm, FrameMark *mark)
   frame_camera_project (&camera, xyz, &p.x, &p.y);
   mark->reading_mm = reading_mm;
   mark->stored = to_stored (scene, p);
-  mark->upright = scene->tag_orientation ? p : mark->stored;
+  mark->upright = is_shown_upright (scene) ? p : mark->stored;
 }
 
 /**
@@ -74,7 +81,7 @@ frame_truth_compute (const FrameScene *scene, FrameTruth *truth)
 
   truth->delta_mm = scene->delta_mm;
   truth->on_ruler = sharp >= 0.0 && sharp <= length;
-  truth->orientation = scene->tag_orientation ? tag_of_turn (scene->turn_deg) : 1;
+  truth->orientation = is_shown_upright (scene) ? tag_of_turn (scene->turn_deg) : 1;
   truth->stored_width = scene->width_px;
   truth->stored_height = scene->height_px;
   frame_truth_mark (scene, scene->aligned_mm, &truth->aligned);
