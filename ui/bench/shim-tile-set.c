@@ -20,7 +20,6 @@ typedef struct
   double scale_y;
   int n_columns;
   int n_rows;
-  cairo_surface_t *surface; /* the whole level, over the same memory */
 } Level;
 
 typedef struct
@@ -62,7 +61,6 @@ shim_tile_set_new (void)
 static void
 level_clear (Level *level)
 {
-  g_clear_pointer (&level->surface, cairo_surface_destroy);
   g_clear_pointer (&level->picture, shim_picture_free);
   level->n_columns = level->n_rows = 0;
 }
@@ -393,17 +391,55 @@ shim_tile_set_snapshot (ShimTileSet *self, GtkSnapshot *snapshot, const ShimView
   return n_drawn;
 }
 
+/* Device pixels: bands of this height stay in the processor's cache, and their memory is used again for the next one. */
+#define BAND_PX 128
+
+/* The part of a level that lies in @bounds, painted into memory of its own. */
 static cairo_surface_t *
-surface_of (Level *level)
+paint_band (const ShimTileSet *self, const Level *level, const ShimViewTransform *transform,
+            const graphene_rect_t *bounds, int scale_factor)
 {
   const ShimPicture *picture = level->picture;
-
+  ShimPoint corner = shim_view_transform_to_view (transform, (ShimPoint){ 0.0, 0.0 });
+  cairo_surface_t *band =
+      cairo_image_surface_create (CAIRO_FORMAT_RGB24, (int) ceilf (bounds->size.width * scale_factor),
+                                  (int) ceilf (bounds->size.height * scale_factor));
   /* Cairo wants memory that can be written to, and writes nothing to a surface that is only a source. */
-  if (level->surface == NULL)
-    level->surface =
-        cairo_image_surface_create_for_data ((guint8 *) g_bytes_get_data (picture->bytes, NULL), CAIRO_FORMAT_RGB24,
-                                             picture->width, picture->height, (int) picture->stride);
-  return level->surface;
+  cairo_surface_t *whole =
+      cairo_image_surface_create_for_data ((guint8 *) g_bytes_get_data (picture->bytes, NULL), CAIRO_FORMAT_RGB24,
+                                           picture->width, picture->height, (int) picture->stride);
+  gboolean is_hard = level == &self->levels[0] && transform->zoom * scale_factor >= HARD_ZOOM;
+  cairo_t *cr;
+
+  cairo_surface_set_device_scale (band, scale_factor, scale_factor);
+  cr = cairo_create (band);
+  cairo_translate (cr, whole_pixel (corner.x, scale_factor) - bounds->origin.x,
+                   whole_pixel (corner.y, scale_factor) - bounds->origin.y);
+  cairo_scale (cr, transform->zoom / level->scale_x, transform->zoom / level->scale_y);
+  cairo_set_source_surface (cr, whole, 0.0, 0.0);
+  /* Padded, or the outermost pixels would fade into nothing. */
+  cairo_pattern_set_extend (cairo_get_source (cr), CAIRO_EXTEND_PAD);
+  cairo_pattern_set_filter (cairo_get_source (cr), is_hard ? CAIRO_FILTER_NEAREST : CAIRO_FILTER_BILINEAR);
+  cairo_paint (cr);
+  cairo_destroy (cr);
+  cairo_surface_destroy (whole);
+  return band;
+}
+
+static GskRenderNode *
+band_node (const ShimTileSet *self, const Level *level, const ShimViewTransform *transform,
+           const graphene_rect_t *bounds, int scale_factor)
+{
+  GskRenderNode *node = gsk_cairo_node_new (bounds);
+  cairo_t *cr = gsk_cairo_node_get_draw_context (node);
+  cairo_surface_t *band = paint_band (self, level, transform, bounds, scale_factor);
+
+  cairo_set_source_surface (cr, band, bounds->origin.x, bounds->origin.y);
+  cairo_pattern_set_filter (cairo_get_source (cr), CAIRO_FILTER_NEAREST);
+  cairo_paint (cr);
+  cairo_destroy (cr);
+  cairo_surface_destroy (band);
+  return node;
 }
 
 /**
@@ -414,10 +450,10 @@ surface_of (Level *level)
  * @scale_factor: device pixels per widget pixel
  *
  * The same picture as shim_tile_set_snapshot() draws, for the renderer that paints with cairo. In GTK 4.8 that
- * renderer copies every
- * texture in every frame by way of floating-point numbers, which takes it several times as long as painting
- * straight from the memory of
- * the decoded level. Keep the node as long as nothing changes: then nothing is painted.
+ * renderer copies every texture in every frame by way of floating-point numbers, which takes it several times as long
+ * as painting from the memory of the decoded level. The nodes must not refer to that memory themselves: cairo would
+ * copy all of a level when it goes, and what they refer to is what they paint.
+ * Keep the node as long as nothing changes: then nothing is painted.
  *
  * Returns: (transfer full) (nullable): what to append
  */
@@ -425,25 +461,18 @@ GskRenderNode *
 shim_tile_set_node (ShimTileSet *self, const ShimViewTransform *transform, const graphene_rect_t *area,
                     int scale_factor)
 {
-  double device_zoom = transform->zoom * scale_factor;
-  Level *level = level_for (self, device_zoom);
-  ShimPoint corner = shim_view_transform_to_view (transform, (ShimPoint){ 0.0, 0.0 });
-  GskRenderNode *node;
-  cairo_t *cr;
+  Level *level = level_for (self, transform->zoom * scale_factor);
+  float band_height = (float) BAND_PX / scale_factor, end = area->origin.y + area->size.height;
+  g_autoptr (GPtrArray) bands = g_ptr_array_new_with_free_func ((GDestroyNotify) gsk_render_node_unref);
 
   if (level == NULL)
     return NULL;
-  node = gsk_cairo_node_new (area);
-  cr = gsk_cairo_node_get_draw_context (node);
-  cairo_translate (cr, whole_pixel (corner.x, scale_factor), whole_pixel (corner.y, scale_factor));
-  cairo_scale (cr, transform->zoom / level->scale_x, transform->zoom / level->scale_y);
-  cairo_set_source_surface (cr, surface_of (level), 0.0, 0.0);
-  /* Padded, or the outermost pixels would fade into nothing. */
-  cairo_pattern_set_extend (cairo_get_source (cr), CAIRO_EXTEND_PAD);
-  cairo_pattern_set_filter (cairo_get_source (cr), level == &self->levels[0] && device_zoom >= HARD_ZOOM
-                                                       ? CAIRO_FILTER_NEAREST
-                                                       : CAIRO_FILTER_BILINEAR);
-  cairo_paint (cr);
-  cairo_destroy (cr);
-  return node;
+  for (float y = area->origin.y; y < end; y += band_height)
+    {
+      graphene_rect_t bounds =
+          GRAPHENE_RECT_INIT (area->origin.x, y, area->size.width, MIN (band_height, end - y));
+
+      g_ptr_array_add (bands, band_node (self, level, transform, &bounds, scale_factor));
+    }
+  return gsk_container_node_new ((GskRenderNode **) bands->pdata, bands->len);
 }
