@@ -6,6 +6,7 @@
 #include "shim-dialogs.h"
 #include "shim-find-dialog.h"
 #include "shim-history-dialog.h"
+#include "shim-list-keys.h"
 #include "shim-register-merge.h"
 #include "shim-target-page.h"
 #include "shim-preferences.h"
@@ -453,6 +454,7 @@ static void
 shim_window_init (ShimWindow *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_list_keys_add (GTK_WIDGET (self->places));
   self->settings = shim_settings_get ();
   if (self->settings != NULL)
     {

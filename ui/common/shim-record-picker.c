@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-kinds.h"
+#include "shim-list-keys.h"
 #include "shim-record-picker.h"
 #include "shim-record-rows.h"
 
@@ -293,6 +294,7 @@ shim_record_picker_init (ShimRecordPicker *self)
   g_autoptr (GtkListItemFactory) factory = shim_record_rows_new ();
 
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_list_keys_add (GTK_WIDGET (self->list));
   gtk_list_view_set_factory (self->list, factory);
   self->selection = gtk_single_selection_new (NULL);
   gtk_single_selection_set_autoselect (self->selection, FALSE);

@@ -10,6 +10,7 @@
 #include "shim-kinds.h"
 #include "shim-kit-place.h"
 #include "shim-kit-photo.h"
+#include "shim-list-keys.h"
 #include "shim-record-list.h"
 #include "shim-record-rows.h"
 
@@ -347,6 +348,7 @@ shim_kit_place_init (ShimKitPlace *self)
   g_autoptr (GtkListItemFactory) factory = shim_record_rows_new ();
 
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_list_keys_add (GTK_WIDGET (self->list));
   gtk_list_view_set_factory (self->list, factory);
   g_signal_connect (drop, "drop", G_CALLBACK (dropped_cb), self);
   gtk_widget_add_controller (GTK_WIDGET (self), GTK_EVENT_CONTROLLER (drop));

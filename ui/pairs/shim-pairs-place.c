@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
+#include "shim-list-keys.h"
 #include "shim-ops-test.h"
 #include "shim-pair-choices.h"
 #include "shim-pair-list.h"
@@ -335,6 +336,7 @@ static void
 shim_pairs_place_init (ShimPairsPlace *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_list_keys_add (GTK_WIDGET (self->list));
   self->cancellable = g_cancellable_new ();
 }
 
