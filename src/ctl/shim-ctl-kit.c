@@ -390,6 +390,7 @@ print_outcome (ShimCtl *ctl, const char *file, const ShimTableImport *table, GPt
   shim_json_add_int (builder, "added", outcome != NULL ? outcome->n_added : 0);
   shim_json_add_int (builder, "changed", outcome != NULL ? outcome->n_changed : 0);
   shim_json_add_int (builder, "unchanged", outcome != NULL ? outcome->n_unchanged : 0);
+  shim_json_add_int (builder, "mounts_added", outcome != NULL ? outcome->n_mounts_added : 0);
   shim_json_add_bool (builder, "stored", outcome != NULL && outcome->stored);
   json_builder_end_object (builder);
   if (ctl->json)
@@ -430,10 +431,11 @@ import_table (ShimCtl *ctl, GType type, const char *file, ShimImportFlags flags)
 static int
 run_import (ShimCtl *ctl, int argc, char **argv)
 {
-  gboolean dry_run = FALSE, update = FALSE;
+  gboolean dry_run = FALSE, update = FALSE, add_mounts = FALSE;
   const GOptionEntry entries[] = {
     { "dry-run", 0, 0, G_OPTION_ARG_NONE, &dry_run, N_ ("Only say what would happen"), NULL },
     { "update", 0, 0, G_OPTION_ARG_NONE, &update, N_ ("Change items whose serial is known"), NULL },
+    { "add-mounts", 0, 0, G_OPTION_ARG_NONE, &add_mounts, N_ ("Add mounts that the register does not know"), NULL },
     { NULL },
   };
   GType type;
@@ -444,7 +446,8 @@ run_import (ShimCtl *ctl, int argc, char **argv)
   if (shim_ctl_register (ctl) == NULL)
     return SHIM_CTL_FAILED;
   return import_table (ctl, type, argv[2],
-                       (dry_run ? SHIM_IMPORT_DRY_RUN : 0) | (update ? SHIM_IMPORT_UPDATE_KNOWN : 0));
+                       (dry_run ? SHIM_IMPORT_DRY_RUN : 0) | (update ? SHIM_IMPORT_UPDATE_KNOWN : 0)
+                           | (add_mounts ? SHIM_IMPORT_ADD_MOUNTS : 0));
 }
 
 static int
@@ -477,7 +480,7 @@ const ShimCtlCommand shim_ctl_kit_commands[] = {
   { "change", "KIND ITEM FIELD=VALUE…", N_ ("Change an item"), run_change },
   { "archive", "KIND ITEM", N_ ("Put an item aside, with its history"), run_archive },
   { "restore", "KIND ITEM", N_ ("Take an item back from the archive"), run_restore },
-  { "import", "[--dry-run] [--update] KIND FILE.csv", N_ ("Add items from a table, all of them or none"), run_import },
+  { "import", "[--dry-run] [--update] [--add-mounts] KIND FILE.csv", N_ ("Add items from a table, all of them or none"), run_import },
   { "export", "KIND FILE.csv", N_ ("Write items into a table that import reads back"), run_export },
   { NULL, NULL, NULL, NULL },
 };

@@ -80,7 +80,7 @@ shim_register_check_references (ShimRegister *self, ShimRecord *record, GError *
         continue;
       if (g_str_equal (target->name, "mount"))
         g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_CONSTRAINT,
-                     _ ("There is no mount “%s” in the register. Add it to the mounts first."), key);
+                     _ ("There is no mount “%s” in the register. Add it to the mounts, or write one that is known."), key);
       else
         g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_CONSTRAINT, _ ("%s: there is no such record in the register (%s)."),
                      _ (field->label), key);

@@ -4,6 +4,7 @@
 #include <glib/gi18n-lib.h>
 
 #include "shim-ops-kit.h"
+#include "shim-ops-mounts.h"
 
 static void
 problem_free (ShimImportProblem *problem)
@@ -154,9 +155,22 @@ import_one (ShimRegister *reg, ShimRecord *record, guint index, ShimImportFlags 
 static gboolean
 import_all (ShimRegister *reg, GPtrArray *records, ShimImportFlags flags, ShimImportResult *result, GError **error)
 {
+  g_autoptr (GPtrArray) mounts = shim_ops_mounts_list (reg, error);
+  guint n_known = mounts != NULL ? mounts->len : 0;
+
+  if (mounts == NULL)
+    return FALSE;
   for (guint i = 0; i < records->len; i++)
-    if (!import_one (reg, g_ptr_array_index (records, i), i, flags, result, error))
-      return FALSE;
+    {
+      ShimRecord *record = g_ptr_array_index (records, i);
+
+      shim_ops_mounts_recognise (mounts, record);
+      if ((flags & SHIM_IMPORT_ADD_MOUNTS) && !shim_ops_mounts_add (reg, mounts, record, error))
+        return FALSE;
+      if (!import_one (reg, record, i, flags, result, error))
+        return FALSE;
+    }
+  result->n_mounts_added = mounts->len - n_known;
   return TRUE;
 }
 

@@ -7,6 +7,7 @@
 #include "shim-due.h"
 #include "shim-format.h"
 #include "shim-ops-kit.h"
+#include "shim-ops-mounts.h"
 #include "shim-register-reads.h"
 #include "shim-workspace-error.h"
 
@@ -73,6 +74,17 @@ end_change (ShimRegister *reg, gboolean good, GError **error)
   return FALSE;
 }
 
+static gboolean
+add_new (ShimRegister *reg, ShimRecord *record, GError **error)
+{
+  g_autoptr (GPtrArray) mounts = shim_ops_mounts_list (reg, error);
+
+  if (mounts == NULL)
+    return FALSE;
+  shim_ops_mounts_recognise (mounts, record);
+  return shim_register_insert (reg, record, error);
+}
+
 /**
  * shim_ops_kit_save:
  * @reg: a register
@@ -88,7 +100,7 @@ shim_ops_kit_save (ShimRegister *reg, ShimRecord *record, GError **error)
   g_return_val_if_fail (SHIM_IS_RECORD (record), FALSE);
 
   if (shim_record_get_id (record) == NULL)
-    return shim_register_insert (reg, record, error);
+    return add_new (reg, record, error);
   return shim_register_update (reg, record, error);
 }
 

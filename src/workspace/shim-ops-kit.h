@@ -16,12 +16,14 @@ G_BEGIN_DECLS
  * @SHIM_IMPORT_DRY_RUN: look for problems and count, store nothing
  * @SHIM_IMPORT_UPDATE_KNOWN: a record whose serial (mounts: whose name) is known changes that item; without this it is a problem.
  *   Only what the new record knows is taken over
+ * @SHIM_IMPORT_ADD_MOUNTS: mounts that the register does not know are added to it; without this each is a problem
  */
 typedef enum
 {
   SHIM_IMPORT_DEFAULT = 0,
   SHIM_IMPORT_DRY_RUN = 1 << 0,
   SHIM_IMPORT_UPDATE_KNOWN = 1 << 1,
+  SHIM_IMPORT_ADD_MOUNTS = 1 << 2,
 } ShimImportFlags;
 
 /**
@@ -40,6 +42,7 @@ typedef struct
  * @n_added: records that are new (would be, for a dry run or when there are problems)
  * @n_changed: known items that change
  * @n_unchanged: known items of which nothing changes
+ * @n_mounts_added: mounts that were not known before
  * @problems: (element-type ShimImportProblem): in the order of the records; when there is one, nothing was stored
  * @stored: whether the records are in the register now
  */
@@ -48,6 +51,7 @@ typedef struct
   guint n_added;
   guint n_changed;
   guint n_unchanged;
+  guint n_mounts_added;
   GPtrArray *problems;
   gboolean stored;
 } ShimImportResult;

@@ -9,6 +9,7 @@
 #include "shim-fit.h"
 #include "shim-frame-check.h"
 #include "shim-kit-error.h"
+#include "shim-mount-match.h"
 #include "shim-pair-state.h"
 #include "shim-setting-check.h"
 #include "shim-slot-rules.h"
@@ -28,6 +29,34 @@ lens_new (const char *mount)
 }
 
 /* --- Mounts --- */
+
+/* Designations of the trade: common practice, no source. */
+static void
+test_mount_match (void)
+{
+  static const char *const names[] = { "F", "EF / EF-S", "EF-M", "X (old SLR bayonet)", "X (mirrorless)", "Four Thirds", "Micro Four Thirds" };
+  static const struct { const char *text, *name; } cases[] = {
+    { "F", "F" },
+    { "orrin f-mount", "F" },
+    { "EF", "EF / EF-S" },
+    { "Velle EF-S", "EF / EF-S" },
+    { "ef-m", "EF-M" },
+    { "EF / EF-S", "EF / EF-S" },
+    { "Quast Four Thirds", "Four Thirds" },
+    { "Quast Micro Four Thirds", "Micro Four Thirds" },
+    { "X (mirrorless)", "X (mirrorless)" },
+    { "X", NULL }, /* two of the trade */
+    { "RF", NULL }, /* not the end of another word */
+    { "mount", NULL },
+    { "", NULL },
+  };
+  g_autoptr (GPtrArray) mounts = g_ptr_array_new_with_free_func (g_object_unref);
+
+  for (guint i = 0; i < G_N_ELEMENTS (names); i++)
+    g_ptr_array_add (mounts, g_object_new (SHIM_TYPE_MOUNT, "name", names[i], NULL));
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    g_assert_cmpstr (shim_mount_match (mounts, cases[i].text), ==, cases[i].name);
+}
 
 static void
 test_fit (void)
@@ -390,6 +419,7 @@ main (int argc, char **argv)
 {
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/kit/rules/reach", test_reach);
+  g_test_add_func ("/kit/rules/mount-match", test_mount_match);
   g_test_add_func ("/kit/rules/fit", test_fit);
   g_test_add_func ("/kit/rules/converter", test_converter);
   g_test_add_func ("/kit/rules/ring", test_ring);

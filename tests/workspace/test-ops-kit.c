@@ -193,6 +193,30 @@ test_import_update (Fixture *fixture, gconstpointer data)
   g_assert_cmpstr (((ShimLens *) stored)->label, ==, "Velle 50");
 }
 
+/* A table from elsewhere writes mounts its own way, and may know one that the register does not. */
+static void
+test_import_mounts (Fixture *fixture, gconstpointer data)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GPtrArray) known = three_lenses ("0003", "Orrin ef-s mount");
+  g_autoptr (GPtrArray) new = three_lenses ("0003", "Tarn bayonet");
+  g_autoptr (ShimImportResult) dry = shim_ops_kit_import (fixture->reg, known, SHIM_IMPORT_DRY_RUN, &error);
+  g_autoptr (ShimImportResult) result = NULL;
+  const gint64 n_mounts = shim_register_count (fixture->reg, SHIM_TYPE_MOUNT, NULL, NULL);
+
+  g_assert_no_error (error);
+  g_assert_cmpuint (dry->problems->len, ==, 0);
+  g_assert_cmpstr (((ShimLens *) known->pdata[2])->mount, ==, "EF / EF-S");
+
+  result = shim_ops_kit_import (fixture->reg, new, SHIM_IMPORT_ADD_MOUNTS, &error);
+  g_assert_no_error (error);
+  g_assert_true (result->stored);
+  g_assert_cmpuint (result->n_mounts_added, ==, 1);
+  g_assert_cmpint (shim_register_count (fixture->reg, SHIM_TYPE_MOUNT, NULL, NULL), ==, n_mounts + 1);
+  g_assert_true (shim_register_undo (fixture->reg, NULL, &error));
+  g_assert_cmpint (shim_register_count (fixture->reg, SHIM_TYPE_MOUNT, NULL, NULL), ==, n_mounts);
+}
+
 /* --- from a photograph --- */
 
 static void
@@ -505,6 +529,7 @@ main (int argc, char *argv[])
   ADD ("import/good", test_import);
   ADD ("import/all-or-nothing", test_import_all_or_nothing);
   ADD ("import/update", test_import_update);
+  ADD ("import/mounts", test_import_mounts);
   ADD ("propose/known", test_propose_known);
   ADD ("propose/new", test_propose_new);
   ADD ("propose/nothing", test_propose_nothing);

@@ -20,6 +20,7 @@ struct _ShimImportDialog
   GtkBox *columns_box;
   AdwComboRow *kind_row;
   AdwPreferencesGroup *outcome_group;
+  GtkSwitch *mounts_switch;
   GtkSwitch *update_switch;
 
   /* Owned */
@@ -82,6 +83,7 @@ tried_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (GError) error = NULL;
   g_autoptr (ShimImportResult) outcome = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
   g_autofree char *title = NULL;
+  g_autofree char *mounts = NULL;
 
   if (outcome == NULL)
     {
@@ -90,7 +92,10 @@ tried_cb (GObject *source, GAsyncResult *result, gpointer user_data)
       return;
     }
   title = g_strdup_printf (_ ("%u new, %u changed, %u unchanged"), outcome->n_added, outcome->n_changed, outcome->n_unchanged);
-  add_outcome (self, "emblem-ok-symbolic", title, NULL);
+  if (outcome->n_mounts_added > 0)
+    mounts = g_strdup_printf (ngettext ("%u mount is added too", "%u mounts are added too", outcome->n_mounts_added),
+                              outcome->n_mounts_added);
+  add_outcome (self, "emblem-ok-symbolic", title, mounts);
   if (outcome->problems->len > 0)
     add_problem_count (self, outcome->problems->len);
   for (guint i = 0; i < MIN (outcome->problems->len, PROBLEMS_SHOWN); i++)
@@ -107,7 +112,8 @@ tried_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 static ShimImportFlags
 import_flags (ShimImportDialog *self)
 {
-  return gtk_switch_get_active (self->update_switch) ? SHIM_IMPORT_UPDATE_KNOWN : SHIM_IMPORT_DEFAULT;
+  return (gtk_switch_get_active (self->update_switch) ? SHIM_IMPORT_UPDATE_KNOWN : SHIM_IMPORT_DEFAULT)
+         | (gtk_switch_get_active (self->mounts_switch) ? SHIM_IMPORT_ADD_MOUNTS : SHIM_IMPORT_DEFAULT);
 }
 
 /* A dry run against the register after every change of the mapping: what is shown is what will happen. */
@@ -301,6 +307,7 @@ shim_import_dialog_class_init (ShimImportDialogClass *klass)
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/kit/shim-import-dialog.ui");
   gtk_widget_class_bind_template_child (widget_class, ShimImportDialog, columns_box);
   gtk_widget_class_bind_template_child (widget_class, ShimImportDialog, kind_row);
+  gtk_widget_class_bind_template_child (widget_class, ShimImportDialog, mounts_switch);
   gtk_widget_class_bind_template_child (widget_class, ShimImportDialog, outcome_group);
   gtk_widget_class_bind_template_child (widget_class, ShimImportDialog, update_switch);
   gtk_widget_class_install_action (widget_class, "import.store", NULL, store_cb);
@@ -329,6 +336,7 @@ show_dialog (GtkWidget *widget, ShimWorkspace *workspace, const char *kind, GByt
       adw_combo_row_set_selected (self->kind_row, i);
   g_signal_connect_object (self->kind_row, "notify::selected", G_CALLBACK (read_table), self, G_CONNECT_SWAPPED);
   g_signal_connect_object (self->update_switch, "notify::active", G_CALLBACK (try_out), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (self->mounts_switch, "notify::active", G_CALLBACK (try_out), self, G_CONNECT_SWAPPED);
   read_table (self);
   gtk_window_present (GTK_WINDOW (self));
 }
