@@ -44,12 +44,45 @@ squeeze (const char *heading)
   return g_string_free (out, FALSE);
 }
 
+/* Without the unit behind it: "Weight (g)" is a weight. */
+static char *
+without_unit (const char *squeezed, const char *unit)
+{
+  g_autofree char *squeezed_unit = squeeze (unit != NULL ? unit : "");
+
+  if (*squeezed_unit == '\0' || !g_str_has_suffix (squeezed, squeezed_unit))
+    return g_strdup (squeezed);
+  return g_strndup (squeezed, strlen (squeezed) - strlen (squeezed_unit));
+}
+
+static gboolean
+is_one_of (const char *squeezed, const char *words)
+{
+  g_auto (GStrv) list = g_strsplit (words, ";", -1);
+  gboolean is = FALSE;
+
+  for (char **word = list; *word != NULL && !is; word++)
+    {
+      g_autofree char *known = squeeze (*word);
+
+      is = strcmp (squeezed, known) == 0;
+    }
+  return is;
+}
+
+static gboolean
+heads (const char *squeezed, const ShimField *field)
+{
+  return is_one_of (squeezed, field->name) || is_one_of (squeezed, field->label) || is_one_of (squeezed, _ (field->label))
+         || (field->also != NULL && (is_one_of (squeezed, field->also) || is_one_of (squeezed, _ (field->also))));
+}
+
 /**
  * shim_kind_guess_field:
  * @kind: a kind
  * @heading: a column heading as somebody typed it into a spreadsheet
  *
- * Matches the name with and without its unit, and the label in English and in the user's language.
+ * Matches the name, the label and other usual words, in English and in the user's language, with and without the unit.
  *
  * Returns: (nullable) (transfer none): the field that was probably meant
  */
@@ -67,16 +100,10 @@ shim_kind_guess_field (const ShimKind *kind, const char *heading)
   for (guint i = 0; i < kind->n_fields; i++)
     {
       const ShimField *field = &kind->fields[i];
-      g_autofree char *name = squeeze (field->name);
-      g_autofree char *label = squeeze (field->label);
-      g_autofree char *local_label = squeeze (_ (field->label));
-      g_autofree char *label_unit = field->unit != NULL ? g_strconcat (label, field->unit, NULL) : NULL;
-      g_autofree char *with_unit = label_unit != NULL ? squeeze (label_unit) : NULL;
+      g_autofree char *bare = without_unit (wanted, field->unit);
 
-      if (field->flags & (SHIM_FIELD_DERIVED | SHIM_FIELD_INTERNAL))
-        continue;
-      if (strcmp (wanted, name) == 0 || strcmp (wanted, label) == 0 || strcmp (wanted, local_label) == 0
-          || g_strcmp0 (wanted, with_unit) == 0)
+      if ((field->flags & (SHIM_FIELD_DERIVED | SHIM_FIELD_INTERNAL)) == 0
+          && (heads (wanted, field) || (*bare != '\0' && heads (bare, field))))
         return field;
     }
   return NULL;

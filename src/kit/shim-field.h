@@ -74,6 +74,7 @@ typedef struct
  * @label: for people, translatable
  * @unit: (nullable): for people
  * @hint: (nullable): one line of help, translatable
+ * @also: (nullable): other headings that people give such a column in a spreadsheet, separated by semicolons, translatable
  * @type: how it is kept
  * @offset: where in the record's struct
  * @flags: #ShimFieldFlags
@@ -81,6 +82,7 @@ typedef struct
  * @max: greatest number allowed; @min = @max = 0 allows all
  * @choices: (nullable): ends with a %NULL value
  * @ref: (nullable): name of the kind it points at
+ * @upper: (nullable): name of the field that holds the other end where a cell says "24–70"
  */
 typedef struct
 {
@@ -88,6 +90,7 @@ typedef struct
   const char *label;
   const char *unit;
   const char *hint;
+  const char *also;
   ShimFieldType type;
   gsize offset;
   guint flags;
@@ -95,6 +98,7 @@ typedef struct
   double max;
   const ShimChoice *choices;
   const char *ref;
+  const char *upper;
 } ShimField;
 
 /**

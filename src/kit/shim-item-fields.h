@@ -11,38 +11,58 @@
  * SHIM_ITEM_IDENTITY_FIELDS:
  * @Type: a record type with members label, maker, model, serial and mount
  */
-#define SHIM_ITEM_IDENTITY_FIELDS(Type)                                                                      \
-  { .name = "label", .label = N_ ("Name"), .type = SHIM_FIELD_TEXT, .offset = G_STRUCT_OFFSET (Type, label), \
-    .flags = SHIM_FIELD_REQUIRED | SHIM_FIELD_SEARCHED },                                                    \
-  { .name = "maker", .label = N_ ("Maker"), .type = SHIM_FIELD_TEXT,                                         \
-    .offset = G_STRUCT_OFFSET (Type, maker), .flags = SHIM_FIELD_SEARCHED },                                 \
-  { .name = "model", .label = N_ ("Model"), .type = SHIM_FIELD_TEXT,                                         \
-    .offset = G_STRUCT_OFFSET (Type, model), .flags = SHIM_FIELD_SEARCHED },                                 \
-  { .name = "serial", .label = N_ ("Serial number"), .type = SHIM_FIELD_TEXT,                                \
-    .offset = G_STRUCT_OFFSET (Type, serial), .flags = SHIM_FIELD_SEARCHED },                                \
-  { .name = "mount", .label = N_ ("Mount"), .type = SHIM_FIELD_REF, .offset = G_STRUCT_OFFSET (Type, mount), \
+#define SHIM_ITEM_IDENTITY_FIELDS(Type)                                       \
+  { .name = "label", .label = N_ ("Name"),                                    \
+    .also = N_ ("called;inventory name"),                                     \
+    .type = SHIM_FIELD_TEXT, .offset = G_STRUCT_OFFSET (Type, label),         \
+    .flags = SHIM_FIELD_REQUIRED | SHIM_FIELD_SEARCHED },                     \
+  { .name = "maker", .label = N_ ("Maker"),                                   \
+    .also = N_ ("make;brand;manufacturer"),                                   \
+    .type = SHIM_FIELD_TEXT,                                                  \
+    .offset = G_STRUCT_OFFSET (Type, maker), .flags = SHIM_FIELD_SEARCHED },  \
+  { .name = "model", .label = N_ ("Model"),                                   \
+    .also = N_ ("model name"),                                                \
+    .type = SHIM_FIELD_TEXT,                                                  \
+    .offset = G_STRUCT_OFFSET (Type, model), .flags = SHIM_FIELD_SEARCHED },  \
+  { .name = "serial", .label = N_ ("Serial number"),                          \
+    .also = N_ ("serial no.;s/n;sn"),                                         \
+    .type = SHIM_FIELD_TEXT,                                                  \
+    .offset = G_STRUCT_OFFSET (Type, serial), .flags = SHIM_FIELD_SEARCHED }, \
+  { .name = "mount", .label = N_ ("Mount"),                                   \
+    .also = N_ ("bayonet;lens mount"),                                        \
+    .type = SHIM_FIELD_REF, .offset = G_STRUCT_OFFSET (Type, mount),          \
     .flags = SHIM_FIELD_REQUIRED | SHIM_FIELD_SEARCHED, .ref = "mount" }
 
 /**
  * SHIM_ITEM_KEEPING_FIELDS:
  * @Type: a record type with members holder, place, worth, currency, bought_on, weight_g, note, picture and archived
  */
-#define SHIM_ITEM_KEEPING_FIELDS(Type)                                                                     \
-  { .name = "holder", .label = N_ ("Held by"), .type = SHIM_FIELD_TEXT,                                    \
-    .offset = G_STRUCT_OFFSET (Type, holder), .flags = SHIM_FIELD_SEARCHED },                              \
-  { .name = "place", .label = N_ ("Kept at"), .type = SHIM_FIELD_TEXT,                                     \
-    .offset = G_STRUCT_OFFSET (Type, place), .flags = SHIM_FIELD_SEARCHED },                               \
-  { .name = "worth", .label = N_ ("Worth"), .type = SHIM_FIELD_REAL,                                       \
-    .offset = G_STRUCT_OFFSET (Type, worth), .min = 0, .max = 1e+09 },                                     \
-  { .name = "currency", .label = N_ ("Currency"), .type = SHIM_FIELD_TEXT,                                 \
-    .offset = G_STRUCT_OFFSET (Type, currency) },                                                          \
-  { .name = "bought_on", .label = N_ ("Bought on"), .type = SHIM_FIELD_DATE,                               \
-    .offset = G_STRUCT_OFFSET (Type, bought_on) },                                                         \
-  { .name = "weight_g", .label = N_ ("Weight"), .unit = "g", .type = SHIM_FIELD_REAL,                      \
-    .offset = G_STRUCT_OFFSET (Type, weight_g), .min = 0, .max = 200000 },                                 \
-  { .name = "note", .label = N_ ("Note"), .type = SHIM_FIELD_TEXT, .offset = G_STRUCT_OFFSET (Type, note), \
-    .flags = SHIM_FIELD_SEARCHED },                                                                        \
-  { .name = "picture", .label = N_ ("Picture"), .type = SHIM_FIELD_TEXT,                                   \
-    .offset = G_STRUCT_OFFSET (Type, picture), .flags = SHIM_FIELD_PATH },                                 \
-  { .name = "archived", .label = N_ ("Archived"), .type = SHIM_FIELD_BOOL,                                 \
+#define SHIM_ITEM_KEEPING_FIELDS(Type)                                                \
+  { .name = "holder", .label = N_ ("Held by"),                                        \
+    .also = N_ ("holder;owner;with"),                                                 \
+    .type = SHIM_FIELD_TEXT,                                                          \
+    .offset = G_STRUCT_OFFSET (Type, holder), .flags = SHIM_FIELD_SEARCHED },         \
+  { .name = "place", .label = N_ ("Kept at"),                                         \
+    .also = N_ ("location;shelf;stored at"),                                          \
+    .type = SHIM_FIELD_TEXT,                                                          \
+    .offset = G_STRUCT_OFFSET (Type, place), .flags = SHIM_FIELD_SEARCHED },          \
+  { .name = "worth", .label = N_ ("Worth"),                                           \
+    .also = N_ ("value;price;cost"),                                                  \
+    .type = SHIM_FIELD_REAL,                                                          \
+    .offset = G_STRUCT_OFFSET (Type, worth), .min = 0, .max = 1e+09 },                \
+  { .name = "currency", .label = N_ ("Currency"), .type = SHIM_FIELD_TEXT,            \
+    .offset = G_STRUCT_OFFSET (Type, currency) },                                     \
+  { .name = "bought_on", .label = N_ ("Bought on"),                                   \
+    .also = N_ ("bought;date of purchase;purchased"),                                 \
+    .type = SHIM_FIELD_DATE,                                                          \
+    .offset = G_STRUCT_OFFSET (Type, bought_on) },                                    \
+  { .name = "weight_g", .label = N_ ("Weight"), .unit = "g", .type = SHIM_FIELD_REAL, \
+    .offset = G_STRUCT_OFFSET (Type, weight_g), .min = 0, .max = 200000 },            \
+  { .name = "note", .label = N_ ("Note"),                                             \
+    .also = N_ ("notes;remark;remarks;comment;comments"),                             \
+    .type = SHIM_FIELD_TEXT, .offset = G_STRUCT_OFFSET (Type, note),                  \
+    .flags = SHIM_FIELD_SEARCHED },                                                   \
+  { .name = "picture", .label = N_ ("Picture"), .type = SHIM_FIELD_TEXT,              \
+    .offset = G_STRUCT_OFFSET (Type, picture), .flags = SHIM_FIELD_PATH },            \
+  { .name = "archived", .label = N_ ("Archived"), .type = SHIM_FIELD_BOOL,            \
     .offset = G_STRUCT_OFFSET (Type, archived) }

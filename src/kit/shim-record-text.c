@@ -98,12 +98,31 @@ with_plain_minus (const char *text)
   return g_str_has_prefix (text, "\u2212") ? g_strconcat ("-", text + strlen ("\u2212"), NULL) : g_strdup (text);
 }
 
+/* A number's own unit may stand before or behind it: "50 mm", "f/2.8", "F2,8". */
+static char *
+without_unit (const ShimField *field, const char *text)
+{
+  g_autofree char *folded = g_utf8_casefold (text, -1);
+  g_autofree char *unit = g_utf8_casefold (field->unit != NULL ? field->unit : "", -1);
+
+  if (*unit == '\0')
+    return g_strdup (text);
+  if (g_str_has_suffix (folded, unit))
+    folded[strlen (folded) - strlen (unit)] = '\0';
+  else if (g_str_has_prefix (folded, unit))
+    memmove (folded, folded + strlen (unit), strlen (folded + strlen (unit)) + 1);
+  else if (g_str_equal (unit, "f/") && *folded == 'f')
+    *folded = ' ';
+  return g_strdup (g_strstrip (folded));
+}
+
 /* Spreadsheets write decimals with a point or, in half the world, with a comma; thousands are not separated in any
  * number this program knows, so a single comma is a decimal one. */
 static gboolean
 parse_real (const ShimField *field, const char *text, double *value, GError **error)
 {
-  g_autofree char *plain = with_plain_minus (text);
+  g_autofree char *bare = without_unit (field, text);
+  g_autofree char *plain = with_plain_minus (bare);
   char *pointed = g_strdelimit (plain, ",", '.');
   char *end = NULL;
 

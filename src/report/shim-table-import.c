@@ -88,6 +88,15 @@ shim_table_import_set_column (ShimTableImport *self, guint column, const ShimFie
   self->columns[column] = field;
 }
 
+static gboolean
+is_filled (const ShimTableImport *self, const char *name)
+{
+  for (guint i = 0; i < self->n_columns; i++)
+    if (self->columns[i] != NULL && g_str_equal (self->columns[i]->name, name))
+      return TRUE;
+  return FALSE;
+}
+
 /**
  * shim_table_import_check:
  * @self: a table
@@ -105,18 +114,61 @@ shim_table_import_check (const ShimTableImport *self, GError **error)
   kind = shim_kind_for_type (self->type);
   for (guint f = 0; f < kind->n_fields; f++)
     {
-      gboolean found = (kind->fields[f].flags & SHIM_FIELD_REQUIRED) == 0;
+      const ShimField *field = &kind->fields[f];
 
-      for (guint i = 0; !found && i < self->n_columns; i++)
-        found = self->columns[i] == &kind->fields[f];
-      if (found)
+      if ((field->flags & SHIM_FIELD_REQUIRED) == 0 || is_filled (self, field->name)
+          || (g_str_equal (field->name, "label") && is_filled (self, "model")))
         continue;
       g_set_error (error, SHIM_REPORT_ERROR, SHIM_REPORT_ERROR_COLUMNS,
-                   _ ("No column holds “%s” (heading %s), which every row needs"), _ (kind->fields[f].label),
-                   kind->fields[f].name);
+                   _ ("No column holds “%s” (heading %s), which every row needs"), _ (field->label), field->name);
       return FALSE;
     }
   return TRUE;
+}
+
+/* Where "24–70" is cut, or %NULL. A minus before the number is none. */
+static const char *
+find_dash (const char *cell)
+{
+  static const gunichar dashes[] = { '-', 0x2010, 0x2011, 0x2012, 0x2013, 0x2212 };
+
+  for (const char *p = *cell != '\0' ? g_utf8_next_char (cell) : cell; *p != '\0'; p = g_utf8_next_char (p))
+    for (guint i = 0; i < G_N_ELEMENTS (dashes); i++)
+      if (g_utf8_get_char (p) == dashes[i])
+        return p;
+  return NULL;
+}
+
+/* One cell; a zoom's may hold both ends of its range. */
+static gboolean
+parse_cell (const ShimTableImport *self, ShimRecord *record, const ShimField *field, const char *cell, GError **error)
+{
+  const char *dash = field->upper != NULL && !is_filled (self, field->upper) ? find_dash (cell) : NULL;
+  g_autofree char *lower = NULL;
+
+  if (dash == NULL)
+    return shim_record_parse (record, field, cell, error);
+  lower = g_strndup (cell, dash - cell);
+  return shim_record_parse (record, field, lower, error)
+         && shim_record_parse (record, shim_kind_find_field (shim_record_get_kind (record), field->upper), g_utf8_next_char (dash),
+                               error);
+}
+
+/* Many kits call their items by maker and model: where the table has no names, so does the register. */
+static void
+name_by_model (const ShimTableImport *self, ShimRecord *record)
+{
+  const ShimKind *kind = shim_record_get_kind (record);
+  const ShimField *label = shim_kind_find_field (kind, "label"), *model = shim_kind_find_field (kind, "model"),
+                  *maker = shim_kind_find_field (kind, "maker");
+  g_autofree char *name = NULL;
+
+  if (label == NULL || model == NULL || is_filled (self, "label") || !shim_record_is_known (record, model))
+    return;
+  name = shim_record_is_known (record, maker)
+             ? g_strdup_printf ("%s %s", shim_record_get_text (record, maker), shim_record_get_text (record, model))
+             : g_strdup (shim_record_get_text (record, model));
+  shim_record_set_text (record, label, name);
 }
 
 static ShimRecord *
@@ -133,8 +185,9 @@ record_from_row (const ShimTableImport *self, const ShimCsvRow *row, GError **er
       return NULL;
     }
   for (guint i = 0; i < n_cells; i++)
-    if (self->columns[i] != NULL && !shim_record_parse (record, self->columns[i], row->cells[i], error))
+    if (self->columns[i] != NULL && !parse_cell (self, record, self->columns[i], row->cells[i], error))
       return NULL;
+  name_by_model (self, record);
   return shim_record_check (record, error) ? g_steal_pointer (&record) : NULL;
 }
 

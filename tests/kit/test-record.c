@@ -60,7 +60,8 @@ test_parse (void)
     { "slot_count", "99999999999999999999", NULL },
     { "pixel_pitch_um", "4,3", "4.3" },
     { "pixel_pitch_um", "4.3", "4.3" },
-    { "pixel_pitch_um", "4.3 µm", NULL },
+    { "pixel_pitch_um", "4.3 µm", "4.3" },
+    { "pixel_pitch_um", "4.3 mm", NULL }, /* another unit */
     { "pixel_pitch_um", "nan", NULL },
     { "pixel_pitch_um", "inf", NULL },
     { "pixel_pitch_um", "1e9", NULL },

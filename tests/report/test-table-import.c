@@ -40,6 +40,36 @@ test_columns (void)
   g_assert_true (shim_table_import_check (table, NULL));
 }
 
+/* As people write such tables for themselves: their own headings, units in the cells, both ends of a zoom in one. */
+static void
+test_own_writing (void)
+{
+  g_autoptr (ShimTableImport) table
+      = table_new ("Make;Model;S/N;Bayonet;Focal length (mm);Max. aperture;Aperture;Weight\n"
+                   "Velle;24-70;0042;F;24–70 mm;x;f/2,8-4;805 g\nVelle;50;0043;F;50;x;F1.8;\n",
+                   SHIM_TYPE_LENS);
+  g_autoptr (GPtrArray) problems = NULL;
+  g_autoptr (GPtrArray) records = NULL;
+  ShimLens *zoom, *prime;
+
+  g_assert_true (shim_table_import_check (table, NULL));
+  records = shim_table_import_records (table, &problems);
+  g_assert_cmpuint (problems->len, ==, 0);
+  zoom = records->pdata[0];
+  prime = records->pdata[1];
+  g_assert_cmpstr (zoom->label, ==, "Velle 24-70");
+  g_assert_cmpstr (zoom->model, ==, "24-70");
+  g_assert_cmpstr (zoom->serial, ==, "0042");
+  g_assert_cmpfloat (zoom->focal_min_mm, ==, 24.0);
+  g_assert_cmpfloat (zoom->focal_max_mm, ==, 70.0);
+  g_assert_cmpfloat (zoom->aperture_wide, ==, 2.8);
+  g_assert_cmpfloat (zoom->aperture_long, ==, 4.0);
+  g_assert_cmpfloat (zoom->weight_g, ==, 805.0);
+  g_assert_cmpfloat (prime->focal_min_mm, ==, 50.0);
+  g_assert_true (isnan (prime->focal_max_mm));
+  g_assert_cmpfloat (prime->aperture_wide, ==, 1.8);
+}
+
 static void
 test_one_column_for_a_field (void)
 {
@@ -185,6 +215,7 @@ main (int argc, char *argv[])
 {
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/report/table-import/columns", test_columns);
+  g_test_add_func ("/report/table-import/own-writing", test_own_writing);
   g_test_add_func ("/report/table-import/one-column-for-a-field", test_one_column_for_a_field);
   g_test_add_func ("/report/table-import/numbers", test_numbers);
   g_test_add_func ("/report/table-import/required", test_required);
