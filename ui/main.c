@@ -5,12 +5,14 @@
 #include <locale.h>
 
 #include "shim-application.h"
+#include "shim-pixels.h"
 
 int
 main (int argc, char *argv[])
 {
   g_autoptr (ShimApplication) app = NULL;
 
+  shim_pixels_keep_freed ();
   setlocale (LC_ALL, "");
   bindtextdomain (GETTEXT_PACKAGE, SHIM_LOCALEDIR);
   bind_textdomain_codeset (GETTEXT_PACKAGE, "UTF-8");

@@ -5,8 +5,9 @@
 
 G_BEGIN_DECLS
 
-/* Private to the photo layer: memory for many pixels. */
+/* Memory for many pixels. */
 
+void    shim_pixels_keep_freed (void);
 guint8 *shim_pixels_allocate (gsize n_bytes);
 
 G_END_DECLS

@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #include "shim-photo-view.h"
+#include "shim-pixels.h"
 
 /* Frame time while a photograph of 45 megapixels is moved and zoomed in a view of 1400 × 900, by the frame clock,
  * beside the frame of an empty window of that size measured in the same run; and the memory it takes. Ratios are what
@@ -168,15 +169,16 @@ step_mark (GtkWidget *widget, guint i)
   shim_photo_view_set_marks (SHIM_PHOTO_VIEW (widget), &marks);
 }
 
+/* Without what is mapped from files: the renderer in software reads much of its compiler's library, which is nobody's. */
 static double
 resident_mb (void)
 {
   g_autofree char *text = NULL;
-  long pages = 0;
+  long pages = 0, shared = 0;
 
   if (g_file_get_contents ("/proc/self/statm", &text, NULL, NULL))
-    sscanf (text, "%*d %ld", &pages);
-  return (double) pages * sysconf (_SC_PAGESIZE) / 1e6;
+    sscanf (text, "%*d %ld %ld", &pages, &shared);
+  return (double) (pages - shared) * sysconf (_SC_PAGESIZE) / 1e6;
 }
 
 static GtkWidget *
@@ -280,6 +282,21 @@ report_leaving (ShimPhotoView *view, FrameTime empty)
   return ms <= 5.0 * empty.ms;
 }
 
+/* What every window brings, its words and its controls, so that a renderer's compiled programs and letters do not count
+ * as memory of the photograph. */
+static void
+draw_controls (GtkWidget *window)
+{
+  GtkWidget *box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 6);
+
+  gtk_box_append (GTK_BOX (box), gtk_button_new_with_label ("0123456789 + − ± offset mm px Target line By eye"));
+  gtk_box_append (GTK_BOX (box), gtk_image_new_from_icon_name ("open-menu-symbolic"));
+  gtk_box_append (GTK_BOX (box), gtk_scale_new_with_range (GTK_ORIENTATION_HORIZONTAL, 0.0, 1.0, 0.1));
+  gtk_box_append (GTK_BOX (box), gtk_switch_new ());
+  gtk_window_set_child (GTK_WINDOW (window), box);
+  median_frame (box, step_nothing);
+}
+
 static gboolean
 run (const char *path)
 {
@@ -287,10 +304,12 @@ run (const char *path)
   GtkWidget *window = window_with (flat);
   GtkWidget *view;
   FrameTime empty = median_frame (flat, step_nothing);
-  double empty_mb = resident_mb (), decoded_mb = 4.0 * WIDTH * HEIGHT / 1e6;
-  double first_ms, all_ms, used_mb;
+  double decoded_mb = 4.0 * WIDTH * HEIGHT / 1e6;
+  double empty_mb, first_ms, all_ms, used_mb;
   gboolean good = TRUE;
 
+  draw_controls (window);
+  empty_mb = resident_mb ();
   view = shim_photo_view_new ();
   gtk_widget_set_size_request (view, VIEW_WIDTH, VIEW_HEIGHT);
   gtk_window_set_child (GTK_WINDOW (window), view);
@@ -309,10 +328,8 @@ run (const char *path)
   good &= report ("4:1, moved", median_frame (view, step_pan), empty);
   good &= report ("zoomed through", median_frame (view, step_zoom), empty);
   used_mb = resident_mb () - empty_mb;
-  /* The GL renderer in software keeps its own copies and its compiler in the same process: told, not judged. */
-  if (g_strcmp0 (g_getenv ("GSK_RENDERER"), "gl") != 0)
-    good &= used_mb <= 1.6 * decoded_mb;
-  g_print ("memory beyond the empty window %.0f MB, %.2f of the decoded picture (%.0f MB)%s\n", used_mb,
+  good &= used_mb <= 1.6 * decoded_mb;
+  g_print ("memory beyond an empty window of %.0f MB: %.0f MB, %.2f of the decoded picture (%.0f MB)%s\n", empty_mb, used_mb,
            used_mb / decoded_mb, decoded_mb, used_mb <= 1.6 * decoded_mb ? "" : "  TOO MUCH");
   good &= report_leaving (SHIM_PHOTO_VIEW (view), empty);
   gtk_window_destroy (GTK_WINDOW (window));
@@ -331,6 +348,7 @@ main (int argc, char **argv)
       write_picture (argv[2]);
       return 0;
     }
+  shim_pixels_keep_freed ();
   gtk_init ();
   adw_init ();
   folder = g_dir_make_tmp ("shimbook-speed-XXXXXX", NULL);

@@ -33,9 +33,11 @@ loading_free (Loading *loading)
   g_free (loading);
 }
 
+/* Nothing is read from the file any more: it is closed, and a preview cut from a raw file is given up. */
 static void
 loading_ended (ShimPhotoView *self)
 {
+  g_clear_pointer (&self->photo, shim_photo_unref);
   g_clear_object (&self->cancellable);
   g_object_notify (G_OBJECT (self), "loading");
 }

@@ -5,13 +5,15 @@
 
 #include "shim-tile-set.h"
 
-#define TILE_PX 512
+/* Small, so that little is kept of what lies beyond the edges of the view. */
+#define TILE_PX 256
+/* A level is enlarged by up to this before the next one is taken: that one, four times as large, would have to be
+ * reduced to nearly a half, which costs more and looks no better. */
+#define MOST_ENLARGED 1.2
 /* Beyond this many device pixels a pixel, smoothing at the edges no longer shows. */
 #define LARGEST_BLOCK 16
 /* From this many device pixels a pixel on, pixels have hard edges. */
 #define HARD_ZOOM 2.0
-/* Tiles kept, 1 MiB each, besides all that show: a renderer keeps a copy of each of them. */
-#define TILES_KEPT 16
 
 typedef struct
 {
@@ -156,10 +158,11 @@ shim_tile_set_get_size (const ShimTileSet *self, int *width, int *height)
   return FALSE;
 }
 
-/* The smallest level that still has a pixel for every pixel of the screen, else the largest there is. */
+/* The smallest level that still has about a pixel for every pixel of the screen, else the largest there is. */
 static Level *
 level_for (ShimTileSet *self, double device_zoom)
 {
+  double least = device_zoom / MOST_ENLARGED;
   Level *best = NULL;
 
   for (int i = 0; i < SHIM_TILE_LEVELS; i++)
@@ -168,8 +171,8 @@ level_for (ShimTileSet *self, double device_zoom)
 
       if (level->picture == NULL)
         continue;
-      if (best == NULL || (level->scale_x >= device_zoom * 0.999 && level->scale_x < best->scale_x) ||
-          (best->scale_x < device_zoom * 0.999 && level->scale_x > best->scale_x))
+      if (best == NULL || (level->scale_x >= least && level->scale_x < best->scale_x) ||
+          (best->scale_x < least && level->scale_x > best->scale_x))
         best = level;
     }
   return best;
@@ -249,8 +252,8 @@ is_stale_cb (gpointer key, gpointer value, gpointer user_data)
   const Tile *tile = value;
   const ShimTileSet *self = user_data;
 
-  /* The loupe draws right after the view: what either needed last stays. */
-  return self->drawing - tile->used_at > 2;
+  /* The loupe draws right after the view: what either needed last stays. No more: a renderer keeps a copy of each. */
+  return self->drawing - tile->used_at > 1;
 }
 
 /* Whole device pixels: an edge in between would let the background shine through. */
@@ -319,13 +322,13 @@ snapshot_hard (ShimTileSet *self, GtkSnapshot *snapshot, const ShimViewTransform
                const graphene_rect_t *area, int scale_factor)
 {
   const ShimPicture *picture = self->levels[0].picture;
-  int block = 2, side, n_columns, n_rows;
+  /* The next whole number down: what is left is enlarged by the renderer, which widens edges to one pixel and a half at
+   * most. The next one up would be no sharper and take up to twice the memory. */
+  int block = (int) CLAMP (floor (transform->zoom * scale_factor + 1e-6), 2.0, LARGEST_BLOCK);
+  int side = TILE_PX / block, n_columns, n_rows;
   guint n_drawn = 0;
   Span span;
 
-  while (block < LARGEST_BLOCK && block < transform->zoom * scale_factor)
-    block *= 2;
-  side = TILE_PX / block;
   n_columns = (picture->width + side - 1) / side;
   n_rows = (picture->height + side - 1) / side;
   span_find (&span, side, side, n_columns, n_rows, transform, area);
@@ -386,8 +389,7 @@ shim_tile_set_snapshot (ShimTileSet *self, GtkSnapshot *snapshot, const ShimView
     n_drawn = snapshot_hard (self, snapshot, transform, area, scale_factor);
   else
     n_drawn = snapshot_smooth (self, level, snapshot, transform, area, scale_factor);
-  if (g_hash_table_size (self->tiles) > TILES_KEPT)
-    g_hash_table_foreach_remove (self->tiles, is_stale_cb, self);
+  g_hash_table_foreach_remove (self->tiles, is_stale_cb, self);
   return n_drawn;
 }
 
