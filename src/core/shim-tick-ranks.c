@@ -14,6 +14,9 @@
 #define BESIDE_MIN_PX 3.0
 #define TENS_FROM_SHARE 0.6
 #define TENS_TO_SHARE 0.95
+/* What a second rank of ticks on top of every second one must stand out by: one of several lanes may do so by chance. */
+#define SURE_SECOND 4.0
+#define SECOND_SHARE 0.3
 /* Local mean of the light: this many slots to each side. */
 #define MEAN_SLOTS 20
 /* A period is believed when its longer ticks stand this far out of the scatter. */
@@ -104,14 +107,17 @@ gather (const ShimLuma *luma, const ShimLattice *lattice, double near, double fa
   return TRUE;
 }
 
-/* Means of the classes modulo @period slots; class @only modulo @step alone takes part. */
+/* Means of the classes modulo @period slots; class @only modulo @step alone takes part. The longer ticks are the class that
+ * stands off most, in the sense of @sign unless that is 0. */
 static Fold
-fold (const Slots *slots, int period, int step, int only)
+fold (const Slots *slots, int period, int step, int only, int sign)
 {
   g_autofree double *sum = g_new0 (double, period);
   g_autofree double *weight = g_new0 (double, period);
-  g_autofree double *smooth = g_new0 (double, period);
-  double others = 0.0, n_others = 0.0, squares = 0.0, all = 0.0, in_class = 0.0;
+  double others = 0.0, n_others = 0.0, squares = 0.0, all = 0.0, in_class = 0.0, most = 0.0;
+  /* Where a period has few slots, a class and its neighbours are nearly all of it. */
+  const gboolean few = step > 1 || period <= 2 * SLOTS_PER_TICK;
+  const int apart = MIN (3, period / 2);
   Fold best = { .slot = 0 };
 
   for (int k = 0; k < slots->n; k++)
@@ -127,13 +133,18 @@ fold (const Slots *slots, int period, int step, int only)
     sum[q] = weight[q] > 0.0 ? sum[q] / weight[q] : 0.0;
   for (int q = 0; q < period; q++)
     {
-      smooth[q] = step > 1 ? sum[q]
+      const double height = few ? sum[q]
         : 0.25 * sum[(q + period - 1) % period] + 0.5 * sum[q] + 0.25 * sum[(q + 1) % period];
-      if (weight[q] > 0.0 && fabs (smooth[q]) > fabs (best.height))
-        best = (Fold) { .slot = q, .height = smooth[q] };
+      const double off = sign != 0 ? sign * height : fabs (height);
+
+      if (weight[q] > 0.0 && off > most)
+        {
+          most = off;
+          best = (Fold) { .slot = q, .height = height };
+        }
     }
   for (int q = 0; q < period; q++)
-    if (weight[q] > 0.0 && MIN (ABS (q - best.slot), period - ABS (q - best.slot)) > 2)
+    if (weight[q] > 0.0 && MIN (ABS (q - best.slot), period - ABS (q - best.slot)) >= apart)
       others += sum[q], n_others += 1.0;
   for (int k = 0; k < slots->n; k++)
     {
@@ -150,6 +161,15 @@ fold (const Slots *slots, int period, int step, int only)
   return best;
 }
 
+/* The finest ticks', pixels: the lane was cut short of where they begin. */
+static double
+finest_length (const ShimLattice *lattice)
+{
+  const double half = 0.5 * lattice->lane_width_px;
+
+  return lattice->edge_side != 0 ? half + lattice->edge_px : 2.0 * half;
+}
+
 static void
 shift_readings (ShimLattice *lattice, double by_mm)
 {
@@ -159,23 +179,35 @@ shift_readings (ShimLattice *lattice, double by_mm)
   lattice->last_reading_mm += by_mm;
 }
 
+/* Among ticks of which every second is longer: every fourth longer still are parts of an inch, every tenth half millimetres.
+ * How far out that shows differs from ruler to ruler; shares of the finest ticks' length beyond the lane. */
 static ShimTickFamily
-judge_family (const Slots *slots, const Fold *fives, const Fold *twos, int *zero_slot)
+judge_twos (const ShimLuma *luma, const ShimLattice *lattice, int side, const Fold *twos, int *zero_slot)
 {
-  Fold by_four, by_ten;
+  static const double from_shares[] = { 0.1, 0.5, 0.8, 1.1, 1.5 };
+  const double half = 0.5 * lattice->lane_width_px, length = finest_length (lattice);
+  const int step = 2 * SLOTS_PER_TICK, sign = twos->height > 0.0 ? +1 : -1;
+  Fold by_four = { 0 }, by_ten = { 0 };
 
-  if (MAX (fives->z, twos->z) < SURE)
-    return SHIM_TICK_FAMILY_UNKNOWN;
-  if (fives->z > twos->z)
+  for (guint i = 0; i < G_N_ELEMENTS (from_shares); i++)
     {
-      *zero_slot = fives->slot;
-      return SHIM_TICK_FAMILY_FIVES;
+      const double near = half + MAX (from_shares[i] * length, BESIDE_FROM_PX);
+      const double far = near + MAX (SECOND_SHARE * length, BESIDE_MIN_PX);
+      Slots slots = { 0 };
+
+      if (gather (luma, lattice, side * near, side * far, &slots))
+        {
+          const Fold four = fold (&slots, 2 * step, step, twos->slot, sign), ten = fold (&slots, 5 * step, step, twos->slot, sign);
+
+          by_four = four.z > by_four.z ? four : by_four;
+          by_ten = ten.z > by_ten.z ? ten : by_ten;
+        }
+      slots_clear (&slots);
     }
-  by_four = fold (slots, 4 * SLOTS_PER_TICK, 2 * SLOTS_PER_TICK, twos->slot);
-  by_ten = fold (slots, 10 * SLOTS_PER_TICK, 2 * SLOTS_PER_TICK, twos->slot);
-  *zero_slot = by_ten.z > by_four.z ? by_ten.slot : by_four.slot;
-  if (MAX (by_four.z, by_ten.z) < SURE / 2.0)
+  *zero_slot = twos->slot;
+  if (MAX (by_four.z, by_ten.z) < SURE_SECOND)
     return SHIM_TICK_FAMILY_TWOS;
+  *zero_slot = by_ten.z > by_four.z ? by_ten.slot : by_four.slot;
   return by_ten.z > by_four.z ? SHIM_TICK_FAMILY_HALVES : SHIM_TICK_FAMILY_BINARY;
 }
 
@@ -184,14 +216,13 @@ judge_family (const Slots *slots, const Fold *fives, const Fold *twos, int *zero
 static void
 find_tens (const ShimLuma *luma, const ShimLattice *lattice, int side, const Fold *fives, int *zero_slot)
 {
-  const double half = 0.5 * lattice->lane_width_px;
-  const double length = lattice->edge_side != 0 ? half + lattice->edge_px : 2.0 * half;
+  const double half = 0.5 * lattice->lane_width_px, length = finest_length (lattice);
   Slots slots = { 0 };
   Fold tens = { 0 };
 
   if (gather (luma, lattice, side * (half + TENS_FROM_SHARE * length), side * (half + TENS_TO_SHARE * length),
               &slots))
-    tens = fold (&slots, 10 * SLOTS_PER_TICK, 1, 0);
+    tens = fold (&slots, 10 * SLOTS_PER_TICK, 1, 0, 0);
   slots_clear (&slots);
   if (tens.z >= SURE && tens.slot % (5 * SLOTS_PER_TICK) == fives->slot)
     *zero_slot = tens.slot;
@@ -218,14 +249,13 @@ set_edge_opposite (ShimLattice *lattice, int long_side)
 static void
 look_beside (const ShimLuma *luma, const ShimLattice *lattice, int side, Side *look)
 {
-  const double half = 0.5 * lattice->lane_width_px;
-  const double length = lattice->edge_side != 0 ? half + lattice->edge_px : 2.0 * half;
+  const double half = 0.5 * lattice->lane_width_px, length = finest_length (lattice);
   const double near = half + BESIDE_FROM_PX;
 
   if (!gather (luma, lattice, side * near, side * (near + MAX (BESIDE_SHARE * length, BESIDE_MIN_PX)), &look->slots))
     return;
-  look->fives = fold (&look->slots, 5 * SLOTS_PER_TICK, 1, 0);
-  look->twos = fold (&look->slots, 2 * SLOTS_PER_TICK, 1, 0);
+  look->fives = fold (&look->slots, 5 * SLOTS_PER_TICK, 1, 0, 0);
+  look->twos = fold (&look->slots, 2 * SLOTS_PER_TICK, 1, 0, 0);
 }
 
 /**
@@ -254,16 +284,21 @@ shim_tick_ranks_read (const ShimLuma *luma, ShimLattice *lattice)
   look_beside (luma, lattice, -1, &looks[1]);
   best = MAX (looks[0].fives.z, looks[0].twos.z) >= MAX (looks[1].fives.z, looks[1].twos.z) ? &looks[0] : &looks[1];
   side = best == &looks[0] ? +1 : -1;
-  if (best->slots.dark != NULL)
-    family = judge_family (&best->slots, &best->fives, &best->twos, &zero);
-  if (family == SHIM_TICK_FAMILY_FIVES)
-    find_tens (luma, lattice, side, &best->fives, &zero);
+  if (MAX (best->fives.z, best->twos.z) >= SURE)
+    {
+      family = SHIM_TICK_FAMILY_FIVES;
+      zero = best->fives.slot;
+      if (best->fives.z > best->twos.z)
+        find_tens (luma, lattice, side, &best->fives, &zero);
+      else
+        family = judge_twos (luma, lattice, side, &best->twos, &zero);
+    }
   if (family != SHIM_TICK_FAMILY_UNKNOWN)
     {
       fold_used = family == SHIM_TICK_FAMILY_FIVES ? &best->fives : &best->twos;
       lattice->dark_ticks = fold_used->height > 0.0;
       lattice->dark_known = TRUE;
-      lattice->long_every = family == SHIM_TICK_FAMILY_FIVES ? 5 : 2;
+      lattice->long_every = family == SHIM_TICK_FAMILY_FIVES ? 5 : family == SHIM_TICK_FAMILY_HALVES ? 10 : 2;
       shift_readings (lattice, -zero * slot);
       set_edge_opposite (lattice, side);
     }

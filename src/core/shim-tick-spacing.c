@@ -16,6 +16,10 @@
 #define DISTANCE_LEAST -8.0
 #define USUAL_DISTANCE_LOG_SD 0.45
 #define USUAL_DISTANCE_FOCALS 45.0
+/* Nothing is known of the camera: a pixel mostly covers so much at that distance, mm; its spread, as a log, is that of the
+ * distance and of the cameras. */
+#define USUAL_MM_PER_PX 0.23
+#define USUAL_MM_PER_PX_LOG_SD 0.6
 /* Ticks this fine, cycles per pixel, are beyond the pixels; coarser ones would have been found instead. */
 #define BEYOND_PIXELS 0.38
 /* Spacing by blur: how near the blur factor must come to 1, and how far it must have been. */
@@ -89,6 +93,17 @@ distance_weight (double distance, const ShimMeasureRequest *request)
   return MAX (-0.5 * off * off, DISTANCE_LEAST);
 }
 
+/* Without a focal length the size of a pixel at the ruler (leaning back by 45°) still says something. */
+static double
+scale_weight (const ShimLattice *lattice, double tick_mm)
+{
+  const double mid = 0.5 * (lattice->v_first + lattice->v_last);
+  const double mm_per_px = shim_lattice_mm_per_px (lattice, mid) / lattice->tick_mm * tick_mm * M_SQRT1_2;
+  const double off = log (mm_per_px / USUAL_MM_PER_PX) / USUAL_MM_PER_PX_LOG_SD;
+
+  return MAX (-0.5 * off * off, DISTANCE_LEAST);
+}
+
 /* Of a given spacing only the ruler's longer ticks can be meant otherwise: where the given ones are beyond the
  * pixels. */
 static double
@@ -136,7 +151,8 @@ shim_tick_spacing_judge (const ShimLattice *lattice, ShimTickFamily family, cons
 
       if (spacing->finer > 1.0 && cycles * spacing->finer < BEYOND_PIXELS)
         continue;
-      weight += distance_weight (distance_1 * spacing->tick_mm, request);
+      weight += distance_1 > 0.0 ? distance_weight (distance_1 * spacing->tick_mm, request)
+                                 : scale_weight (lattice, spacing->tick_mm);
       if (weight > most)
         most = weight, best = spacing->tick_mm;
     }

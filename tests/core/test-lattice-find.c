@@ -150,6 +150,30 @@ test_inches (void)
   check_near (shim_tick_spacing_judge (&found.lattice, found.family, &request), 1.0, 1e-9);
 }
 
+/* Sixteenths of an inch, of which every second, fourth and eighth is longer, are told from everything metric without a word
+ * from the camera; half millimetres by every second and every tenth. (Graduations: common practice, no source.) */
+static void
+test_families (void)
+{
+  TickPicture picture = TICK_PICTURE_PLAIN;
+  ShimMeasureRequest request;
+  Found found;
+
+  shim_measure_request_init (&request);
+  picture.tick_mm = 25.4 / 16.0;
+  picture.first = -60;
+  picture.last = 75;
+  picture.long_every = 2;
+  g_assert_true (find (&picture, &found));
+  g_assert_cmpint (found.family, ==, SHIM_TICK_FAMILY_BINARY);
+  check_near (shim_tick_spacing_judge (&found.lattice, found.family, &request), 25.4 / 16.0, 1e-9);
+  picture.long_again = 5;
+  g_assert_true (find (&picture, &found));
+  g_assert_cmpint (found.family, ==, SHIM_TICK_FAMILY_HALVES);
+  check_near (shim_tick_spacing_judge (&found.lattice, found.family, &request), 0.5, 1e-9);
+  g_assert_cmpint (found.lattice.long_every, ==, 10);
+}
+
 static void
 test_spacing_by_blur (void)
 {
@@ -257,6 +281,7 @@ main (int argc, char **argv)
   g_test_add_func ("/core/lattice/light-ticks", test_light_ticks);
   g_test_add_func ("/core/lattice/strong-noise", test_strong_noise);
   g_test_add_func ("/core/lattice/inches", test_inches);
+  g_test_add_func ("/core/lattice/families", test_families);
   g_test_add_func ("/core/lattice/spacing-by-blur", test_spacing_by_blur);
   g_test_add_func ("/core/ruler-geometry/scene", test_geometry);
   g_test_add_func ("/core/ruler-geometry/fallbacks", test_geometry_fallbacks);

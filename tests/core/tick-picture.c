@@ -49,7 +49,7 @@ tick_length (const TickPicture *self, int tick)
 {
   const double unit = 4.0 * self->tick_mm;
 
-  if (tick % (2 * self->long_every) == 0)
+  if (tick % ((self->long_again > 0 ? self->long_again : 2) * self->long_every) == 0)
     return 2.0 * unit;
   return tick % self->long_every == 0 ? 1.5 * unit : unit;
 }

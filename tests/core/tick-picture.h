@@ -20,7 +20,8 @@ G_BEGIN_DECLS
  * @roll_deg: camera rolled
  * @turned: the picture is stored turned by a quarter (rows and columns swapped)
  * @tick_mm: finest ticks
- * @long_every: every so many of them is longer, and every twice as many longer again
+ * @long_every: every so many of them is longer …
+ * @long_again: … and every so many of those longer again; 0 = every second
  * @first: first tick, in ticks
  * @last: last tick
  * @ink: linear light of the ticks
@@ -40,6 +41,7 @@ typedef struct
   gboolean turned;
   double tick_mm;
   int long_every;
+  int long_again;
   int first;
   int last;
   double ink;
