@@ -158,6 +158,7 @@ take_sharp_line (ShimAttempt *self, ShimSharpLine *line)
   for (guint i = 0; i < result->n_curve; i++)
     result->curve[i].along_px *= sqrt (1.0 + lattice->u1 * lattice->u1);
   copy_warnings (self, line->warnings);
+  result->may_be_beyond = line->beyond;
 
   if ((refusal_names_side (line->refusal) &&
        (lattice->residual_mm > SIDE_RESIDUAL_TICKS * lattice->tick_mm ||

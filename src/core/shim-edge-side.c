@@ -21,6 +21,7 @@
 /* So many standard errors make the blur's growth at the ruler's end, and the edges' coming together, certain. */
 #define GROWTH_SURE 3.5
 #define CONTRARY 1.0
+#define CONTRARY_TOGETHER 2.5
 /* Edges that end so near to where the pixels end may go on beyond. */
 #define CUT_PX (3.5 * SHIM_STRIP_EDGE_ROWS)
 /* The two edges of one ruler end this near to each other. */
@@ -41,6 +42,9 @@
 /* A bound is drawn in by this share for what the distance, the strip's margins and the perspective may be wrong by. */
 #define BOUND_KEPT 0.85
 #define REACH_PX 160.0
+/* Codes from here on may be clipped; edges of a ruler of which more than this share is so do not show its blur. */
+#define CLIPPED_CODE 254
+#define MAX_CLIPPED 0.2
 /* How far beside the ruler the target line may be given, in widths of the ruler. */
 #define TARGET_WIDTHS 7.0
 
@@ -166,6 +170,9 @@ judge_growth (const Edges *edges, const gsl_vector *c, const gsl_matrix *cov, gu
 
   if (fabs (change) < MIN_GROWTH_PX2)
     return (Growth) { .falls = 0 };
+  /* Blur that grows ever slower is not that of a lens. */
+  if (!(gsl_vector_get (c, slope + 1) > 0.0))
+    return (Growth) { -INFINITY, -INFINITY, change > 0.0 ? -1 : +1 };
   return change > 0.0 ? (Growth) { at_lo / se_lo, -INFINITY, -1 } : (Growth) { -INFINITY, -at_hi / se_hi, +1 };
 }
 
@@ -272,7 +279,7 @@ judge_side (const Edges *edges, GArray *const looks[2], double curvature)
     {
       const Growth *clean = &growth[excess > 0.0 ? 1 : 2], *stepped = &growth[excess > 0.0 ? 2 : 1];
 
-      if (clean->falls * stepped->falls <= 0)
+      if (clean->falls * stepped->falls <= 0 || (clean->falls < 0 ? growth[0].sure_lo : growth[0].sure_hi) < -CONTRARY_TOGETHER)
         return 0;
       growth[0] = growth[1] = growth[2] = *clean;
     }
@@ -373,6 +380,27 @@ target_is_beside (const Edges *edges, const ShimMeasureRequest *request, gboolea
           fabs (u - edges->u0 - edges->u1 * (v - edges->v_mid)) < TARGET_WIDTHS * edges->width);
 }
 
+/* Share of the pixels between the edges that are at the top of the scale; 0 where there are none. */
+static double
+share_clipped (const ShimLuma *luma, const Edges *edges, gboolean transposed)
+{
+  const double half = 0.5 * edges->width;
+  guint n = 0, clipped = 0;
+
+  for (double v = edges->v_lo; v < edges->v_hi; v += 4.0)
+    for (double across = -half; across < half; across += 2.0)
+      {
+        const double u = edges->u0 + edges->u1 * (v - edges->v_mid) + across;
+        const int x = (int) (transposed ? v : u) - luma->rect.x, y = (int) (transposed ? u : v) - luma->rect.y;
+
+        if (x < 0 || y < 0 || x >= luma->rect.width || y >= luma->rect.height)
+          continue;
+        n++;
+        clipped += luma->px[(gsize) y * luma->stride + (gsize) x] >= CLIPPED_CODE;
+      }
+  return n > 0 ? (double) clipped / n : 0.0;
+}
+
 static ShimMeasurement *
 off_ruler (const Edges *edges, const ShimMeasureRequest *request, gboolean transposed, int far)
 {
@@ -408,8 +436,8 @@ off_ruler (const Edges *edges, const ShimMeasureRequest *request, gboolean trans
  * Looks at the ruler's long edges: where they grow sharper all the way to one end, and still do so there, the sharp line is
  * off the ruler beyond that end.
  *
- * Returns: (transfer full) (nullable): a refusal that names the side, with a bound of the offset where there is one; %NULL
- *   when the edges do not tell
+ * Returns: (transfer full) (nullable): a refusal that names the side, with a bound of the offset where there is one, or says
+ *   that the ruler is over-exposed; %NULL when the edges do not tell
  */
 ShimMeasurement *
 shim_edge_side_measure (const ShimLuma *luma, const ShimMeasureRequest *request, const ShimStripGuess *guess,
@@ -424,6 +452,9 @@ shim_edge_side_measure (const ShimLuma *luma, const ShimMeasureRequest *request,
   look_at_edges (luma, request, guess, &edges);
   if (!edges.ok || edges.sharp_sign == 0 || !target_is_beside (&edges, request, guess->transposed))
     return NULL;
+  if (share_clipped (luma, &edges, guess->transposed) > MAX_CLIPPED)
+    return shim_measurement_refuse (shim_measurement_new (), SHIM_REFUSAL_CLIPPED,
+                                    "The ruler is over-exposed: its paper is pure white in this frame. Expose less.");
   far = far_sign (&edges, request, guess->transposed, seen);
   return far != 0 ? off_ruler (&edges, request, guess->transposed, far) : NULL;
 }

@@ -10,6 +10,8 @@
 #define STRIP_HALF_WIDTH_PX 56.0
 #define STRIP_BEYOND_SHARE 0.35
 #define STRIP_BEYOND_PX 64.0
+/* The ruler's far edge lies at most so far beside a strip along its ticks. */
+#define EDGES_BESIDE_PX 240.0
 
 static ShimRect
 intersect (ShimRect a, ShimRect b)
@@ -18,6 +20,22 @@ intersect (ShimRect a, ShimRect b)
   const int right = MIN (a.x + a.width, b.x + b.width), bottom = MIN (a.y + a.height, b.y + b.height);
 
   return (ShimRect) { x, y, MAX (right - x, 0), MAX (bottom - y, 0) };
+}
+
+/* The piece of the picture about the strip, with @across pixels to each side and what lies beyond its ends. */
+static ShimRect
+rect_about (const ShimMeasureRequest *request, double across, int width, int height)
+{
+  const ShimPoint a = request->strip_a_px, b = request->strip_b_px;
+  const double along = STRIP_BEYOND_SHARE * hypot (b.x - a.x, b.y - a.y) + STRIP_BEYOND_PX;
+  const gboolean transposed = fabs (b.x - a.x) > fabs (b.y - a.y);
+  const double mx = transposed ? along : across, my = transposed ? across : along;
+  const double x_lo = CLAMP (floor (MIN (a.x, b.x) - mx), 0.0, width);
+  const double x_hi = CLAMP (ceil (MAX (a.x, b.x) + mx), 0.0, width);
+  const double y_lo = CLAMP (floor (MIN (a.y, b.y) - my), 0.0, height);
+  const double y_hi = CLAMP (ceil (MAX (a.y, b.y) + my), 0.0, height);
+
+  return (ShimRect) { (int) x_lo, (int) y_lo, (int) (x_hi - x_lo), (int) (y_hi - y_lo) };
 }
 
 /**
@@ -32,18 +50,23 @@ intersect (ShimRect a, ShimRect b)
 ShimRect
 shim_measure_strip_rect (const ShimMeasureRequest *request, int width, int height)
 {
-  const ShimPoint a = request->strip_a_px, b = request->strip_b_px;
-  const double length = hypot (b.x - a.x, b.y - a.y);
   const double half = request->strip_width_px > 0.0 ? 0.5 * request->strip_width_px : STRIP_HALF_WIDTH_PX;
-  const gboolean transposed = fabs (b.x - a.x) > fabs (b.y - a.y);
-  const double along = STRIP_BEYOND_SHARE * length + STRIP_BEYOND_PX, across = half + STRIP_BESIDE_PX;
-  const double mx = transposed ? along : across, my = transposed ? across : along;
-  const double x_lo = CLAMP (floor (MIN (a.x, b.x) - mx), 0.0, width);
-  const double x_hi = CLAMP (ceil (MAX (a.x, b.x) + mx), 0.0, width);
-  const double y_lo = CLAMP (floor (MIN (a.y, b.y) - my), 0.0, height);
-  const double y_hi = CLAMP (ceil (MAX (a.y, b.y) + my), 0.0, height);
 
-  return (ShimRect) { (int) x_lo, (int) y_lo, (int) (x_hi - x_lo), (int) (y_hi - y_lo) };
+  return rect_about (request, half + STRIP_BESIDE_PX, width, height);
+}
+
+/**
+ * shim_measure_strip_wide_rect:
+ * @request: a request with a strip
+ * @width: columns of the picture
+ * @height: its rows
+ *
+ * Returns: the piece of the picture about the strip that holds the ruler's two long edges too; cut to the picture
+ */
+ShimRect
+shim_measure_strip_wide_rect (const ShimMeasureRequest *request, int width, int height)
+{
+  return rect_about (request, EDGES_BESIDE_PX, width, height);
 }
 
 /**
@@ -77,6 +100,26 @@ move_guess (ShimStripGuess *guess, const ShimLuma *luma, ShimRect rect)
   guess->u0 += across + guess->u1 * t;
 }
 
+/* (transfer full): where ticks seem to be in one piece of the picture, near @near (in the frame of the picture) if given. */
+static GArray *
+guesses_in (const ShimLuma *luma, ShimRect rect, const ShimPoint *near, guint max_candidates)
+{
+  g_autoptr (ShimSurvey) survey = NULL;
+  GArray *found;
+
+  if (rect.width <= 0 || rect.height <= 0)
+    return g_array_new (FALSE, FALSE, sizeof (ShimStripGuess));
+  survey = shim_survey_new (rect.width, rect.height);
+  shim_survey_add_rows (survey, 0, rect.height,
+                        luma->px + (gsize) (rect.y - luma->rect.y) * luma->stride + (rect.x - luma->rect.x),
+                        luma->stride);
+  found = near != NULL ? shim_survey_find_near (survey, (ShimPoint) { near->x - rect.x, near->y - rect.y }, max_candidates)
+                       : shim_survey_find (survey, max_candidates);
+  for (guint i = 0; i < found->len; i++)
+    move_guess (&g_array_index (found, ShimStripGuess, i), luma, rect);
+  return found;
+}
+
 /**
  * shim_measure_strip_guesses:
  * @luma: pixels
@@ -95,24 +138,27 @@ shim_measure_strip_guesses (const ShimLuma *luma, const ShimMeasureRequest *requ
   const ShimRect rect = by_strip
     ? intersect (shim_measure_strip_rect (request, luma->picture_width, luma->picture_height), luma->rect)
     : luma->rect;
-  g_autoptr (ShimSurvey) survey = NULL;
-  GArray *found;
 
-  if (rect.width <= 0 || rect.height <= 0)
-    return g_array_new (FALSE, FALSE, sizeof (ShimStripGuess));
-  survey = shim_survey_new (rect.width, rect.height);
-  shim_survey_add_rows (survey, 0, rect.height,
-                        luma->px + (gsize) (rect.y - luma->rect.y) * luma->stride + (rect.x - luma->rect.x),
-                        luma->stride);
-  if (request->has_click && !by_strip)
-    {
-      const ShimPoint at = { request->click_px.x - rect.x, request->click_px.y - rect.y };
+  return guesses_in (luma, rect, request->has_click && !by_strip ? &request->click_px : NULL, max_candidates);
+}
 
-      found = shim_survey_find_near (survey, at, max_candidates);
-    }
-  else
-    found = shim_survey_find (survey, max_candidates);
-  for (guint i = 0; i < found->len; i++)
-    move_guess (&g_array_index (found, ShimStripGuess, i), luma, rect);
-  return found;
+/**
+ * shim_measure_strip_wide_guesses:
+ * @luma: pixels
+ * @request: a request with a strip
+ * @max_candidates: how many at most
+ *
+ * Surveys what lies about the strip, as wide as a ruler.
+ *
+ * Returns: (transfer full) (element-type ShimStripGuess): where ticks or numerals seem to be near the strip, best first, in
+ *   the frame of the picture
+ */
+GArray *
+shim_measure_strip_wide_guesses (const ShimLuma *luma, const ShimMeasureRequest *request, guint max_candidates)
+{
+  const ShimRect wide = shim_measure_strip_wide_rect (request, luma->picture_width, luma->picture_height);
+  const ShimPoint middle = { 0.5 * (request->strip_a_px.x + request->strip_b_px.x),
+                             0.5 * (request->strip_a_px.y + request->strip_b_px.y) };
+
+  return guesses_in (luma, intersect (wide, luma->rect), &middle, max_candidates);
 }

@@ -7,8 +7,10 @@
 
 G_BEGIN_DECLS
 
-gboolean shim_measure_strip_is_given (const ShimMeasureRequest *request);
-ShimRect shim_measure_strip_rect     (const ShimMeasureRequest *request, int width, int height);
-GArray  *shim_measure_strip_guesses  (const ShimLuma *luma, const ShimMeasureRequest *request, guint max_candidates);
+gboolean shim_measure_strip_is_given     (const ShimMeasureRequest *request);
+ShimRect shim_measure_strip_rect         (const ShimMeasureRequest *request, int width, int height);
+ShimRect shim_measure_strip_wide_rect    (const ShimMeasureRequest *request, int width, int height);
+GArray  *shim_measure_strip_guesses      (const ShimLuma *luma, const ShimMeasureRequest *request, guint max_candidates);
+GArray  *shim_measure_strip_wide_guesses (const ShimLuma *luma, const ShimMeasureRequest *request, guint max_candidates);
 
 G_END_DECLS

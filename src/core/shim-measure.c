@@ -33,6 +33,26 @@ shim_measure_rect (const ShimMeasureRequest *request, int width, int height, Shi
   return rect->width > 0 && rect->height > 0;
 }
 
+/**
+ * shim_measure_side_rect:
+ * @request: what is known
+ * @width: columns of the picture
+ * @height: its rows
+ * @rect: (out): the pixels that shim_measure_side() needs when the strip is given: the ruler's long edges too
+ *
+ * Returns: whether the strip is given and touches the picture
+ */
+gboolean
+shim_measure_side_rect (const ShimMeasureRequest *request, int width, int height, ShimRect *rect)
+{
+  g_return_val_if_fail (request != NULL && rect != NULL, FALSE);
+
+  if (!shim_measure_strip_is_given (request))
+    return FALSE;
+  *rect = shim_measure_strip_wide_rect (request, width, height);
+  return rect->width > 0 && rect->height > 0;
+}
+
 /* The result while nothing better is known. */
 static ShimMeasurement *
 no_ruler (const ShimMeasureRequest *request)
@@ -59,21 +79,31 @@ refuse_without_target (ShimMeasurement *result)
   result->sharp_reading_mm = sharp_reading_mm;
 }
 
-/* No ticks to measure on: the ruler's edges may tell at least on which side of it the sharp line lies. */
+/* No ticks to measure on: the ruler's edges may tell at least on which side of it the sharp line lies. Returns (transfer full)
+ * (nullable) what they say of the first of @guesses that they say anything of. */
+static ShimMeasurement *
+side_of_any (const ShimLuma *luma, const ShimMeasureRequest *request, GArray *guesses, const ShimMeasurement *seen)
+{
+  ShimMeasurement *side = NULL;
+
+  for (guint i = 0; i < guesses->len && side == NULL; i++)
+    side = shim_edge_side_measure (luma, request, &g_array_index (guesses, ShimStripGuess, i), seen);
+  return side;
+}
+
 static void
 name_side (ShimAttempt *self, GArray *guesses)
 {
-  for (guint i = 0; i < guesses->len; i++)
-    {
-      ShimMeasurement *side = shim_measure_side (self->luma, self->request, &g_array_index (guesses, ShimStripGuess, i),
-                                                 self->result);
+  ShimMeasurement *side = NULL;
 
-      if (side == NULL)
-        continue;
-      shim_measurement_free (self->result);
-      self->result = side;
-      return;
-    }
+  if (!shim_measure_wants_side (self->result))
+    return;
+  side = shim_measure_strip_is_given (self->request) ? shim_measure_side (self->luma, self->request, NULL, self->result)
+                                                     : side_of_any (self->luma, self->request, guesses, self->result);
+  if (side == NULL)
+    return;
+  shim_measurement_free (self->result);
+  self->result = side;
 }
 
 static void
@@ -204,7 +234,7 @@ shim_measure_wants_side (const ShimMeasurement *seen)
     case SHIM_REFUSAL_NO_RULER:
     case SHIM_REFUSAL_NOT_CREDIBLE:
       /* A lattice beyond doubt was refused for a reason of its own. */
-      return !is_long_lattice (seen);
+      return !is_long_lattice (seen) || seen->may_be_beyond;
     case SHIM_REFUSAL_NONE:
     case SHIM_REFUSAL_UNREADABLE:
     case SHIM_REFUSAL_NO_TARGET:
@@ -223,20 +253,28 @@ shim_measure_wants_side (const ShimMeasurement *seen)
  * shim_measure_side:
  * @luma: pixels about the guess
  * @request: what is known
- * @guess: one of the candidates
+ * @guess: (nullable): one of the candidates; %NULL = about the request's strip
  * @seen: the best that came of all candidates
  *
  * When a ruler was found too blurred to measure on, its long edges may still tell on which side of it the sharp line lies.
  *
- * Returns: (transfer full) (nullable): a refusal that names the side, better than @seen; %NULL when there is none
+ * Returns: (transfer full) (nullable): a refusal that says more than @seen, mostly the side; %NULL when there is none
  */
 ShimMeasurement *
 shim_measure_side (const ShimLuma *luma, const ShimMeasureRequest *request, const ShimStripGuess *guess,
                    const ShimMeasurement *seen)
 {
-  g_return_val_if_fail (luma != NULL && request != NULL && guess != NULL && seen != NULL, NULL);
+  g_autoptr (GArray) guesses = NULL;
 
-  return shim_measure_wants_side (seen) ? shim_edge_side_measure (luma, request, guess, seen) : NULL;
+  g_return_val_if_fail (luma != NULL && request != NULL && seen != NULL, NULL);
+
+  if (!shim_measure_wants_side (seen))
+    return NULL;
+  if (guess != NULL)
+    return shim_edge_side_measure (luma, request, guess, seen);
+  g_return_val_if_fail (shim_measure_strip_is_given (request), NULL);
+  guesses = shim_measure_strip_wide_guesses (luma, request, SHIM_MEASURE_CANDIDATES);
+  return side_of_any (luma, request, guesses, seen);
 }
 
 /* A whole picture of the printed target says all by itself. */

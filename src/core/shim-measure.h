@@ -11,7 +11,8 @@ G_BEGIN_DECLS
 #define SHIM_MEASURE_CANDIDATES 8
 
 /* How a frame is measured, by whoever holds the file:  1. with a strip given, shim_measure_rect() says which
- * pixels to decode; decode them, shim_measure_luma() without a guess;  2. with nothing given, hand all rows to
+ * pixels to decode; decode them, shim_measure_luma() without a guess (and if shim_measure_wants_side(), shim_measure_side() on the
+ * wider shim_measure_side_rect());  2. with nothing given, hand all rows to
  * a #ShimSurvey, take its candidates for the request, best first, and call     shim_measure_luma() on the
  * ShimRect of each until shim_measure_is_settled(); when none is, keep the one that
  * shim_measure_tells_more() than the others, and ask shim_measure_side() of each whether it does more. All coordinates, in and out, are in the pixel frame of the picture
@@ -21,6 +22,7 @@ ShimMeasurement *shim_measure_luma (const ShimLuma *luma, const ShimMeasureReque
                                     const ShimStripGuess *guess);
 ShimMeasurement *shim_measure_side (const ShimLuma *luma, const ShimMeasureRequest *request,
                                     const ShimStripGuess *guess, const ShimMeasurement *seen);
+gboolean         shim_measure_side_rect (const ShimMeasureRequest *request, int width, int height, ShimRect *rect);
 gboolean         shim_measure_wants_side (const ShimMeasurement *seen);
 gboolean         shim_measure_is_settled (const ShimMeasurement *measurement);
 gboolean         shim_measure_tells_more (const ShimMeasurement *measurement, const ShimMeasurement *than);

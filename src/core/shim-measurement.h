@@ -136,6 +136,7 @@ typedef struct
  * @offset_se_mm: its standard error, all known doubts included
  * @common_se_mm: the part of @offset_se_mm that all frames of one set-up share (averaging does not lower it)
  * @offset_bound_mm: when the sharp line is off the ruler: the offset is at least this (far) or at most this (near)
+ * @may_be_beyond: when refused: the sharp line lies beyond the ticks that were seen, or may where their end was not seen
  * @depth_of_field_mm: total, at @coc_mm, @f_number and @distance_mm
  * @coc_mm: circle of confusion used
  * @mm_per_px: along the ruler, at the target line
@@ -182,6 +183,7 @@ typedef struct
   double offset_se_mm;
   double common_se_mm;
   double offset_bound_mm;
+  gboolean may_be_beyond;
   double depth_of_field_mm;
   double coc_mm;
   double mm_per_px;

@@ -18,6 +18,11 @@
 /* ... where the ticks are as close as usual; coarser ones cover more of the ruler each. */
 #define USUAL_CYCLES 0.42
 #define HALF_TICKS 2.0
+/* A finger or a clamp over the ticks is not their end: they go on when, within this length, so many ticks in a row are as
+ * plain as this on average. */
+#define COVERED_MM 45.0
+#define RESUME_TICKS 12
+#define RESUME_EVIDENCE 3.0
 /* An end is sharp when its ticks stand this far out of the noise, and this share of them at most is left beyond
  * it. */
 #define END_STANDS_OUT 3.0
@@ -36,6 +41,30 @@ tick_evidence (const ShimLaneSignal *signal, const ShimLattice *lattice, int k, 
   e = (re * re - 2.0 * im * im) / (2.0 * se * se);
   *evidence = CLAMP (e, -EVIDENCE_MAX, EVIDENCE_MAX) - EVIDENCE_COST;
   return TRUE;
+}
+
+/* Whether plain ticks begin again beyond a place where they were lost. */
+static gboolean
+ticks_resume (const ShimLaneSignal *signal, const ShimLattice *lattice, int lost, int direction, int *at)
+{
+  const int reach = (int) (COVERED_MM / lattice->tick_mm);
+  double recent[RESUME_TICKS] = { 0.0 }, sum = 0.0;
+
+  for (int i = 0; i < reach + RESUME_TICKS; i++)
+    {
+      double evidence;
+
+      if (!tick_evidence (signal, lattice, lost + direction * i, &evidence))
+        return FALSE;
+      sum += evidence - recent[i % RESUME_TICKS];
+      recent[i % RESUME_TICKS] = evidence;
+      if (i + 1 >= RESUME_TICKS && sum > RESUME_EVIDENCE * RESUME_TICKS)
+        {
+          *at = lost + direction * i;
+          return TRUE;
+        }
+    }
+  return FALSE;
 }
 
 /* The last tick, counted from the strongest place in one direction, for which there is evidence. */
@@ -57,8 +86,12 @@ walk_to_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int start
       sum += evidence;
       if (sum > best)
         best = sum, end = k;
-      if (sum < best - drop)
+      if (sum > best - drop)
+        continue;
+      if (!ticks_resume (signal, lattice, k, direction, &k))
         break;
+      sum = best = 0.0;
+      end = k;
     }
   *cut = FALSE;
   return end;
@@ -79,7 +112,7 @@ tick_amplitude (const ShimLaneSignal *signal, const ShimLattice *lattice, int k,
 static gboolean
 settle_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int direction, int *end)
 {
-  double inner[INNER_TICKS], se = 0.0, level, sum = 0.0, best = -INFINITY, beyond = 0.0;
+  double inner[INNER_TICKS], outer[OUTER_TICKS], se = 0.0, level, sum = 0.0, best = -INFINITY;
   int n = 0, at = *end, seen = 0;
 
   for (int i = 0; i < INNER_TICKS; i++)
@@ -91,7 +124,8 @@ settle_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int direct
     }
   if (n < INNER_TICKS / 2)
     return FALSE;
-  level = gsl_stats_median (inner, 1, n);
+  /* Near half a cycle per pixel sampling makes single ticks beat: some are plain and some are gone. */
+  level = copysign (sqrt (gsl_stats_tss_m (inner, 1, n, 0.0) / n), gsl_stats_mean (inner, 1, n));
   if (fabs (level) < END_STANDS_OUT * se)
     return FALSE;
 
@@ -110,10 +144,11 @@ settle_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int direct
       const double a = tick_amplitude (signal, lattice, at + direction * i, &se);
 
       if (isfinite (a))
-        beyond += a * a, seen++;
+        outer[seen++] = fabs (a);
     }
   *end = at;
-  return seen >= OUTER_TICKS / 2 && sqrt (beyond / seen) < MAX (END_LEFT * fabs (level), 2.0 * se);
+  /* The median, as the edge of the paper may be among them. */
+  return seen >= OUTER_TICKS / 2 && gsl_stats_median (outer, 1, seen) < MAX (END_LEFT * fabs (level), 2.0 * se);
 }
 
 /**

@@ -94,7 +94,8 @@ share_rejected (const ShimSharpFinding *self)
   return n > 0 ? (double) rejected / n : 1.0;
 }
 
-/* Off the ruler the fit is an extrapolation: it gives the side, and a bound if it is sure to be further out than the end. */
+/* Off the ruler the fit is an extrapolation: it gives the side, and a bound if it is sure to be further out than the end. Where
+ * the scale's own end was not seen, ticks may go on beyond the last one that was. */
 static void
 refuse_off_ruler (ShimSharpFinding *self, gboolean low_end)
 {
@@ -104,13 +105,19 @@ refuse_off_ruler (ShimSharpFinding *self, gboolean low_end)
   gboolean near = low_end == (self->geometry->far_sign >= 0);
   gboolean seen = low_end ? self->lattice->first_is_end : self->lattice->last_is_end;
 
-  /* Where the scale's own end was not seen, ticks may go on beyond the last one that was. */
-  line->bound_mm = !seen ? sure_mm : low_end ? MIN (end_mm, sure_mm) : MAX (end_mm, sure_mm);
-  refuse (line, near ? SHIM_REFUSAL_OFF_RULER_NEAR : SHIM_REFUSAL_OFF_RULER_FAR,
-          near ? "The sharp line lies in front of the near end of the ruler. Move the ruler nearer or change the setting, so "
-                 "that the sharp line falls on the scale."
-               : "The sharp line lies beyond the far end of the ruler. Move the ruler back or change the setting, so that the "
-                 "sharp line falls on the scale.");
+  if (!seen)
+    refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
+            "The sharp line lies beyond the last tick that can be seen, and the ruler may go on there. Clear what covers it, or "
+            "move the ruler so that the sharp line falls well inside the scale.");
+  else
+    {
+      line->bound_mm = low_end ? MIN (end_mm, sure_mm) : MAX (end_mm, sure_mm);
+      refuse (line, near ? SHIM_REFUSAL_OFF_RULER_NEAR : SHIM_REFUSAL_OFF_RULER_FAR,
+              near ? "The sharp line lies in front of the near end of the ruler. Move the ruler nearer or change the setting, "
+                     "so that the sharp line falls on the scale."
+                   : "The sharp line lies beyond the far end of the ruler. Move the ruler back or change the setting, so that "
+                     "the sharp line falls on the scale.");
+    }
 }
 
 static void
@@ -119,13 +126,16 @@ refuse_by_place (ShimSharpFinding *self)
   const ShimLattice *lattice = self->lattice;
   ShimSharpLine *line = self->line;
   double reach = END_SE * line->se_mm;
+  gboolean below = line->reading_mm + reach < lattice->first_reading_mm;
+  gboolean above = line->reading_mm - reach > lattice->last_reading_mm;
+  gboolean near_low = line->reading_mm - reach < lattice->first_reading_mm;
+  gboolean near_high = line->reading_mm + reach > lattice->last_reading_mm;
 
-  gboolean below = line->reading_mm + (lattice->first_is_end ? 0.0 : reach) < lattice->first_reading_mm;
-  gboolean above = line->reading_mm - (lattice->last_is_end ? 0.0 : reach) > lattice->last_reading_mm;
-
+  line->beyond = (near_low && !lattice->first_is_end) || line->reading_mm < lattice->first_reading_mm ||
+                 (near_high && !lattice->last_is_end) || line->reading_mm > lattice->last_reading_mm;
   if (below || above)
     refuse_off_ruler (self, below);
-  else if (line->reading_mm - reach < lattice->first_reading_mm || line->reading_mm + reach > lattice->last_reading_mm)
+  else if (near_low || near_high)
     refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
             "The sharp line is too near an end of the ruler to be sure that it is on it. Move the ruler so that the sharp "
             "line falls well inside the scale.");

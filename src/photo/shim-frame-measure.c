@@ -83,6 +83,31 @@ name_side (ShimPhoto *photo, const ShimFirstLook *look, GArray *candidates, cons
   return TRUE;
 }
 
+/* The strip was given, and nothing could be measured on it. Returns %FALSE on error. */
+static gboolean
+name_side_of_strip (ShimPhoto *photo, const ShimMeasureRequest *request, ShimMeasurement **best, GCancellable *cancellable,
+                    GError **error)
+{
+  g_autoptr (GError) failed = NULL;
+  ShimMeasurement *side;
+  ShimRect rect;
+
+  if (!shim_measure_wants_side (*best) || !shim_measure_side_rect (request, photo->width, photo->height, &rect))
+    return TRUE;
+  side = measure_piece (photo, &rect, NULL, request, NULL, *best, cancellable, &failed);
+  if (failed != NULL)
+    {
+      g_propagate_error (error, g_steal_pointer (&failed));
+      return FALSE;
+    }
+  if (side != NULL)
+    {
+      shim_measurement_free (*best);
+      *best = side;
+    }
+  return TRUE;
+}
+
 /* The printed target says by itself where its strip is. */
 static ShimMeasurement *
 measure_own_target (ShimPhoto *photo, const ShimFirstLook *look, const ShimOwnTarget *target, const ShimMeasureRequest *request,
@@ -166,6 +191,8 @@ _shim_frame_measure_known (ShimPhoto *photo, const ShimMeasureRequest *known, co
     measurement = shim_measure_luma (&luma, known, NULL);
   else
     measurement = measure_piece (photo, &rect, NULL, known, NULL, NULL, cancellable, error);
+  if (measurement != NULL && known->has_strip && !name_side_of_strip (photo, known, &measurement, cancellable, error))
+    g_clear_pointer (&measurement, shim_measurement_free);
   if (measurement != NULL)
     shim_turn_measurement_to_upright (photo, measurement);
   return measurement;

@@ -252,8 +252,32 @@ test_far_off_ruler (void)
       g_assert_cmpfloat (fabs (m->offset_bound_mm), >, 60.0);
       g_assert_cmpfloat (fabs (m->offset_bound_mm), <, 110.0);
       g_assert_cmpfloat (m->offset_bound_mm * cases[i].delta, >, 0.0);
+      /* the same with a strip given */
+      g_clear_pointer (&m, shim_measurement_free);
+      frame.request.has_strip = TRUE;
+      frame.request.strip_a_px = place (&frame, &frame.truth.mark1);
+      frame.request.strip_b_px = place (&frame, &frame.truth.mark2);
+      m = shim_measure_luma (&frame.luma, &frame.request, NULL);
+      g_assert_cmpint (m->refusal, ==, cases[i].refusal);
       g_free (frame.px);
     }
+}
+
+/* A finger lies over the ticks near the sharp line: the ruler does not end there. */
+static void
+test_finger (void)
+{
+  g_autoptr (ShimMeasurement) m = NULL;
+  Frame frame;
+
+  frame_plain (&frame);
+  frame.scene.f_number = 1.4;
+  frame.scene.blob = TRUE;
+  frame.scene.blob_mm = 160.0;
+  frame_render (&frame);
+  m = check_measured (&frame);
+  g_assert_cmpfloat (m->last_reading_mm - m->first_reading_mm, >, 200.0);
+  g_free (frame.px);
 }
 
 static ShimRefusal
@@ -312,6 +336,7 @@ main (int argc, char **argv)
   g_test_add_func ("/core/measure/inches", test_inches);
   g_test_add_func ("/core/measure/off-ruler", test_off_ruler);
   g_test_add_func ("/core/measure/far-off-ruler", test_far_off_ruler);
+  g_test_add_func ("/core/measure/finger", test_finger);
   g_test_add_func ("/core/measure/refusals", test_refusals);
   g_test_add_func ("/core/measure/no-target", test_no_target);
   return g_test_run ();
