@@ -57,6 +57,8 @@ forget_change (ShimRegister *self)
   g_clear_pointer (&self->touched, g_ptr_array_unref);
   g_hash_table_remove_all (self->dirty_pairs);
   g_hash_table_remove_all (self->dirty_bodies);
+  g_hash_table_remove_all (self->bodies_to_judge);
+  self->judge_all = FALSE;
   self->doomed = FALSE;
 }
 
@@ -125,8 +127,8 @@ shim_register_commit (ShimRegister *self, GError **error)
       return TRUE;
     }
   self->depth = 0;
-  if (!shim_register_flush (self, error) || !shim_register_write_history (self, error)
-      || !shim_db_exec (self->db, "COMMIT", error))
+  if (!shim_register_flush (self, error) || !shim_register_judge (self, error) || !shim_register_flush (self, error)
+      || !shim_register_write_history (self, error) || !shim_db_exec (self->db, "COMMIT", error))
     {
       roll_back (self);
       return FALSE;

@@ -11,6 +11,21 @@
 /* The table pair_now: worked out again, in the same transaction, for every pair that a change may have touched. */
 
 static gboolean
+mark_body_to_judge (ShimRegister *self, const char *pair, GError **error)
+{
+  g_autoptr (ShimStatement) statement = shim_db_prepare (self->db, "SELECT body FROM pair WHERE id = ?1", error);
+  ShimStep step;
+
+  if (statement == NULL)
+    return FALSE;
+  shim_statement_bind_text (statement, 1, pair);
+  step = shim_statement_step (statement, error);
+  if (step == SHIM_STEP_ROW)
+    g_hash_table_add (self->bodies_to_judge, shim_statement_dup_text (statement, 0));
+  return step != SHIM_STEP_ERROR;
+}
+
+static gboolean
 mark_found (ShimRegister *self, const char *sql, const char *key, gint64 number, GError **error)
 {
   g_autoptr (ShimStatement) statement = shim_db_prepare (self->db, sql, error);
@@ -59,7 +74,10 @@ shim_register_mark_dirty (ShimRegister *self, ShimRecord *record, GError **error
   else if (SHIM_IS_TEST (record))
     g_hash_table_add (self->dirty_pairs, g_strdup (SHIM_TEST (record)->pair));
   else if (SHIM_IS_DECISION (record))
-    g_hash_table_add (self->dirty_pairs, g_strdup (SHIM_DECISION (record)->pair));
+    {
+      g_hash_table_add (self->dirty_pairs, g_strdup (SHIM_DECISION (record)->pair));
+      return mark_body_to_judge (self, SHIM_DECISION (record)->pair, error);
+    }
   else if (SHIM_IS_SLOT_ENTRY (record))
     {
       const ShimSlotEntry *entry = SHIM_SLOT_ENTRY (record);
@@ -82,6 +100,7 @@ shim_register_mark_dirty (ShimRegister *self, ShimRecord *record, GError **error
 gboolean
 shim_register_mark_all_dirty (ShimRegister *self, GError **error)
 {
+  self->judge_all = TRUE;
   return mark_found (self, "SELECT id FROM pair", NULL, SHIM_NO_INT, error);
 }
 
@@ -181,7 +200,8 @@ refresh_pair (ShimRegister *self, const char *pair, GError **error)
   if (now == NULL)
     return delete_now (self, pair, error);
   if (!shim_pair_cache_read_decisions (self->db, now, &facts, error) || !shim_pair_cache_read_test (self->db, now, &facts, error)
-      || !shim_pair_cache_read_slot (self->db, now, &facts, error) || !shim_pair_cache_read_doubts (self->db, now, &facts, error))
+      || !shim_pair_cache_read_slot (self->db, now, &facts, error) || !shim_pair_cache_read_doubts (self->db, now, &facts, error)
+      || !shim_pair_cache_read_contradiction (self->db, now, &facts, error))
     return FALSE;
   facts.not_needed = now->not_needed;
   facts.out_of_reach = now->out_of_reach;

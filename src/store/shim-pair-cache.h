@@ -11,5 +11,6 @@ gboolean shim_pair_cache_read_decisions (ShimDb *db, ShimPairNow *now, ShimPairF
 gboolean shim_pair_cache_read_test      (ShimDb *db, ShimPairNow *now, ShimPairFacts *facts, GError **error);
 gboolean shim_pair_cache_read_slot      (ShimDb *db, ShimPairNow *now, ShimPairFacts *facts, GError **error);
 gboolean shim_pair_cache_read_doubts    (ShimDb *db, ShimPairNow *now, ShimPairFacts *facts, GError **error);
+gboolean shim_pair_cache_read_contradiction (ShimDb *db, ShimPairNow *now, ShimPairFacts *facts, GError **error);
 
 G_END_DECLS

@@ -258,3 +258,20 @@ shim_pair_cache_read_doubts (ShimDb *db, ShimPairNow *now, ShimPairFacts *facts,
          && has_doubt (db, now->lens, since, &facts->due.lens_event, error)
          && (now->converter == NULL || has_doubt (db, now->converter, since, &facts->due.lens_event, error));
 }
+
+/* What speaks against an older value does not speak against one that was decided since. */
+gboolean
+shim_pair_cache_read_contradiction (ShimDb *db, ShimPairNow *now, ShimPairFacts *facts, GError **error)
+{
+  g_autoptr (ShimStatement) statement
+      = shim_db_prepare (db, "SELECT 1 FROM contradicted WHERE pair = ?1 AND decision = ?2", error);
+  ShimStep step;
+
+  if (statement == NULL)
+    return FALSE;
+  shim_statement_bind_text (statement, 1, now->pair);
+  shim_statement_bind_text (statement, 2, now->decision);
+  step = shim_statement_step (statement, error);
+  facts->due.contradicted = step == SHIM_STEP_ROW;
+  return step != SHIM_STEP_ERROR;
+}

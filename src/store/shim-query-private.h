@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #pragma once
 
-#include "shim-db.h"
 #include "shim-query.h"
+#include "shim-register-private.h"
 
 G_BEGIN_DECLS
 
@@ -22,6 +22,8 @@ struct _ShimQuery
 {
   char *search;
   char *job;
+  guint pair_states;
+  ShimDueReasons pair_reasons;
   GPtrArray *filters; /* ShimQueryFilter */
   GPtrArray *orders;  /* ShimQueryOrder */
   guint offset;
@@ -30,8 +32,8 @@ struct _ShimQuery
   gboolean include_blobs;
 };
 
-ShimStatement *shim_query_prepare_list  (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error);
-ShimStatement *shim_query_prepare_ids   (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error);
-ShimStatement *shim_query_prepare_count (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error);
+ShimStatement *shim_query_prepare_list  (const ShimQuery *self, ShimRegister *reg, const ShimKind *kind, GError **error);
+ShimStatement *shim_query_prepare_ids   (const ShimQuery *self, ShimRegister *reg, const ShimKind *kind, GError **error);
+ShimStatement *shim_query_prepare_count (const ShimQuery *self, ShimRegister *reg, const ShimKind *kind, GError **error);
 
 G_END_DECLS

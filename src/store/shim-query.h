@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #pragma once
 
+#include "shim-due.h"
 #include "shim-record.h"
 
 G_BEGIN_DECLS
@@ -50,6 +51,14 @@ void       shim_query_add_filter_in        (ShimQuery *self, const char *field, 
  * @job: (nullable): id of a job: only items that it takes along
  */
 void       shim_query_set_job              (ShimQuery *self, const char *job);
+
+/**
+ * shim_query_set_pair_states:
+ * @self: a query for bodies or lenses
+ * @states: bits 1 << #ShimPairState: only items with a pair in one of them; 0 = all
+ * @reasons: #ShimDueReasons: only items with a pair that is due for one of them; 0 = all
+ */
+void       shim_query_set_pair_states      (ShimQuery *self, guint states, ShimDueReasons reasons);
 
 /**
  * shim_query_add_order:

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #pragma once
 
+#include "shim-kit-model.h"
 #include "shim-pair-now.h"
 #include "shim-register.h"
 
@@ -28,6 +29,8 @@ GPtrArray   *shim_register_pair_cells       (ShimRegister *self, const char *con
  * @SHIM_PAIR_ORDER_OLDEST: oldest test first; never tested before all others
  * @SHIM_PAIR_ORDER_WORST: greatest error in tolerances first; not known last
  * @SHIM_PAIR_ORDER_NEWEST: newest test first
+ * @SHIM_PAIR_ORDER_LENS: by the name of the lens, then of the body
+ * @SHIM_PAIR_ORDER_BODY: by the name of the body, then of the lens
  */
 typedef enum
 {
@@ -35,6 +38,8 @@ typedef enum
   SHIM_PAIR_ORDER_OLDEST,
   SHIM_PAIR_ORDER_WORST,
   SHIM_PAIR_ORDER_NEWEST,
+  SHIM_PAIR_ORDER_LENS,
+  SHIM_PAIR_ORDER_BODY,
 } ShimPairOrder;
 
 /**
@@ -45,6 +50,9 @@ typedef enum
  * @lens_mount: (nullable): name: only lenses with this mount
  * @job: (nullable): id: only pairs whose body and lens the job takes along
  * @states: bits 1 << #ShimPairState; 0 = all
+ * @reasons: #ShimDueReasons: only pairs that are due for one of them; 0 = all. What time alone brings (age, clock) is not among them
+ * @lens_words: (nullable): what somebody typed: the lens or the converter must have every word, as in shim_query_set_search()
+ * @body_words: (nullable): the same of the body
  * @order: how sorted
  * @offset: how many to skip
  * @limit: how many at most; 0 = all
@@ -59,6 +67,9 @@ typedef struct
   const char *lens_mount;
   const char *job;
   guint states;
+  ShimDueReasons reasons;
+  const char *lens_words;
+  const char *body_words;
   ShimPairOrder order;
   guint offset;
   guint limit;
@@ -157,6 +168,7 @@ typedef struct
 } ShimPairMeasurement;
 
 void         shim_pair_measurement_free     (ShimPairMeasurement *self);
+gboolean     shim_pair_measurement_to_reading (const ShimPairMeasurement *self, ShimKitReading *reading);
 
 /**
  * shim_register_measurements:

@@ -42,6 +42,8 @@ struct _ShimRegister
   GPtrArray *touched;       /* ShimTouched */
   GHashTable *dirty_pairs;  /* ids whose pair_now is out of step */
   GHashTable *dirty_bodies; /* ids whose pairs may be in conflict */
+  GHashTable *bodies_to_judge; /* ids whose pairs may be contradicted by the rest of the kit, or no longer */
+  gboolean judge_all;
 };
 
 /* shim-change.c */
@@ -71,6 +73,14 @@ gboolean     shim_register_guard          (ShimRegister *self, ShimRecord *recor
 gboolean     shim_register_mark_dirty     (ShimRegister *self, ShimRecord *record, GError **error);
 gboolean     shim_register_flush          (ShimRegister *self, GError **error);
 gboolean     shim_register_mark_all_dirty (ShimRegister *self, GError **error);
+
+/* shim-contradictions.c */
+gboolean     shim_register_judge          (ShimRegister *self, GError **error);
+
+/* shim-register-pairs.c */
+gboolean     shim_register_add_pair_states (ShimRegister *self, GString *sql, guint states, ShimDueReasons reasons,
+                                            const char *oldest, const char *ahead);
+void         shim_register_dup_age_limits (ShimRegister *self, char **oldest, char **ahead);
 
 /* shim-history.c */
 gboolean     shim_register_write_history  (ShimRegister *self, GError **error);

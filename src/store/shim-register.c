@@ -24,14 +24,28 @@ read_id (ShimRegister *self, GError **error)
   return step == SHIM_STEP_ROW || (step == SHIM_STEP_DONE && shim_db_set_error (self->db, SQLITE_CORRUPT, error));
 }
 
-/* The mounts that a new register comes with are to be found too. */
 static gboolean
-index_if_new (ShimRegister *self, GError **error)
+judge_the_kit (ShimRegister *self, GError **error)
 {
-  gint64 is_indexed;
+  if (!shim_register_begin (self, NULL, error))
+    return FALSE;
+  self->judge_all = TRUE;
+  return shim_register_commit (self, error);
+}
 
-  return shim_db_get_int (self->db, "SELECT EXISTS (SELECT 1 FROM search_text)", &is_indexed, error)
-         && (is_indexed || self->read_only || shim_register_rebuild (self, error));
+/* The mounts that a new register comes with are to be found too, and a register that an older program kept lacks what that one did not
+ * work out. */
+static gboolean
+work_out_what_is_missing (ShimRegister *self, GError **error)
+{
+  gint64 is_indexed, is_outstanding;
+
+  if (!shim_db_get_int (self->db, "SELECT EXISTS (SELECT 1 FROM search_text)", &is_indexed, error)
+      || !shim_db_get_int (self->db, "SELECT EXISTS (SELECT 1 FROM outstanding)", &is_outstanding, error))
+    return FALSE;
+  if (self->read_only || (is_indexed && !is_outstanding))
+    return TRUE;
+  return is_indexed ? judge_the_kit (self, error) : shim_register_rebuild (self, error);
 }
 
 ShimRegister *
@@ -47,8 +61,9 @@ shim_register_open (const char *path, ShimRegisterFlags flags, GError **error)
   self->max_age_days = DEFAULT_MAX_AGE_DAYS;
   self->dirty_pairs = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
   self->dirty_bodies = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
+  self->bodies_to_judge = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
   self->db = shim_schema_open (self->path, flags, NULL, error);
-  if (self->db == NULL || !read_id (self, error) || !index_if_new (self, error))
+  if (self->db == NULL || !read_id (self, error) || !work_out_what_is_missing (self, error))
     return NULL;
   return g_steal_pointer (&self);
 }
@@ -64,6 +79,7 @@ shim_register_free (ShimRegister *self)
   g_clear_pointer (&self->db, shim_db_free);
   g_hash_table_unref (self->dirty_pairs);
   g_hash_table_unref (self->dirty_bodies);
+  g_hash_table_unref (self->bodies_to_judge);
   g_free (self->path);
   g_free (self->id);
   g_free (self->who);
@@ -180,7 +196,7 @@ shim_register_list (ShimRegister *self, GType type, const ShimQuery *query, GErr
 
   g_return_val_if_fail (self != NULL, NULL);
 
-  statement = shim_query_prepare_list (query, self->db, shim_kind_for_type (type), error);
+  statement = shim_query_prepare_list (query, self, shim_kind_for_type (type), error);
   if (statement == NULL)
     return NULL;
   shim_row_read_list (statement, type, list, &last, error);
@@ -196,7 +212,7 @@ shim_register_list_ids (ShimRegister *self, GType type, const ShimQuery *query, 
 
   g_return_val_if_fail (self != NULL, NULL);
 
-  statement = shim_query_prepare_ids (query, self->db, shim_kind_for_type (type), error);
+  statement = shim_query_prepare_ids (query, self, shim_kind_for_type (type), error);
   if (statement == NULL)
     return NULL;
   while ((step = shim_statement_step (statement, error)) == SHIM_STEP_ROW)
@@ -211,7 +227,7 @@ shim_register_count (ShimRegister *self, GType type, const ShimQuery *query, GEr
 
   g_return_val_if_fail (self != NULL, -1);
 
-  statement = shim_query_prepare_count (query, self->db, shim_kind_for_type (type), error);
+  statement = shim_query_prepare_count (query, self, shim_kind_for_type (type), error);
   if (statement == NULL || shim_statement_step (statement, error) != SHIM_STEP_ROW)
     return -1;
   return shim_statement_get_int (statement, 0);

@@ -11,7 +11,7 @@
 
 typedef struct
 {
-  ShimDb *db;
+  ShimRegister *reg;
   const ShimKind *kind;
   GString *sql;
   GPtrArray *fields; /* const ShimField *, NULL = plain text: how each parameter is bound */
@@ -19,9 +19,9 @@ typedef struct
 } Builder;
 
 static void
-builder_init (Builder *self, ShimDb *db, const ShimKind *kind)
+builder_init (Builder *self, ShimRegister *reg, const ShimKind *kind)
 {
-  self->db = db;
+  self->reg = reg;
   self->kind = kind;
   self->sql = g_string_new (NULL);
   self->fields = g_ptr_array_new ();
@@ -107,7 +107,7 @@ plan_search (Builder *self, const ShimQuery *query, SearchPlan *plan, char **par
   any_kind = shim_search_match (NULL, plain);
   this_kind = shim_search_match (self->kind->name, plain);
   /* Asking for the words alone first: leafing through all records of a kind takes longer than looking at a few found ones. */
-  if (!shim_search_are_few (self->db, any_kind, &few, error))
+  if (!shim_search_are_few (self->reg->db, any_kind, &few, error))
     return FALSE;
   *plan = SEARCH_FETCH;
   if (few)
@@ -115,7 +115,7 @@ plan_search (Builder *self, const ShimQuery *query, SearchPlan *plan, char **par
       *parameter = g_steal_pointer (&any_kind);
       return TRUE;
     }
-  if (!shim_search_are_few (self->db, this_kind, &few, error))
+  if (!shim_search_are_few (self->reg->db, this_kind, &few, error))
     return FALSE;
   *plan = few ? SEARCH_FETCH : SEARCH_WALK;
   *parameter = few ? g_steal_pointer (&this_kind) : g_steal_pointer (&plain);
@@ -151,6 +151,23 @@ hides_archived (Builder *self, const ShimQuery *query)
   return (query == NULL || !query->include_archived) && shim_kind_find_field (self->kind, "archived") != NULL;
 }
 
+static void
+add_pair_states (Builder *self, const ShimQuery *query)
+{
+  g_autofree char *oldest = NULL, *ahead = NULL;
+
+  if (query->pair_states == 0 && query->pair_reasons == SHIM_DUE_NONE)
+    return;
+  g_string_append_printf (self->sql, " AND EXISTS (SELECT 1 FROM pair_now AS n WHERE n.%s = t.id", self->kind->name);
+  if (shim_register_add_pair_states (self->reg, self->sql, query->pair_states, query->pair_reasons, "?", "?"))
+    {
+      shim_register_dup_age_limits (self->reg, &oldest, &ahead);
+      add_parameter (self, NULL, oldest);
+      add_parameter (self, NULL, ahead);
+    }
+  g_string_append_c (self->sql, ')');
+}
+
 static gboolean
 add_conditions (Builder *self, const ShimQuery *query, SearchPlan plan, const char *parameter, GError **error)
 {
@@ -168,6 +185,7 @@ add_conditions (Builder *self, const ShimQuery *query, SearchPlan plan, const ch
                                   " AND NOT EXISTS (SELECT 1 FROM retracted WHERE retracted.row = j.id))");
       add_parameter (self, NULL, query->job);
     }
+  add_pair_states (self, query);
   return TRUE;
 }
 
@@ -197,7 +215,7 @@ add_orders (Builder *self, const ShimQuery *query, GError **error)
 static ShimStatement *
 finish (Builder *self, GError **error)
 {
-  ShimStatement *statement = shim_db_prepare (self->db, self->sql->str, error);
+  ShimStatement *statement = shim_db_prepare (self->reg->db, self->sql->str, error);
 
   for (guint i = 0; statement != NULL && i < self->values->len; i++)
     shim_row_bind_value (statement, i + 1, g_ptr_array_index (self->fields, i), g_ptr_array_index (self->values, i));
@@ -230,7 +248,8 @@ is_by_name (const ShimQuery *query, const ShimKind *kind)
   const ShimField *name = shim_kind_find_field (kind, "label");
   const ShimQueryOrder *order;
 
-  if (query == NULL || name == NULL || query->filters->len > 0 || query->job != NULL || query->orders->len != 1)
+  if (query == NULL || name == NULL || query->filters->len > 0 || query->job != NULL || query->pair_states != 0
+      || query->pair_reasons != SHIM_DUE_NONE || query->orders->len != 1)
     return FALSE;
   order = g_ptr_array_index (query->orders, 0);
   return !order->descending && shim_kind_find_field (kind, order->field) == name;
@@ -307,12 +326,12 @@ add_question (Builder *self, const ShimQuery *query, Question question, GError *
 }
 
 static ShimStatement *
-prepare (const ShimQuery *query, ShimDb *db, const ShimKind *kind, Question question, GError **error)
+prepare (const ShimQuery *query, ShimRegister *reg, const ShimKind *kind, Question question, GError **error)
 {
   ShimStatement *statement = NULL;
   Builder builder;
 
-  builder_init (&builder, db, kind);
+  builder_init (&builder, reg, kind);
   if (add_question (&builder, query, question, error))
     statement = finish (&builder, error);
   builder_clear (&builder);
@@ -322,16 +341,16 @@ prepare (const ShimQuery *query, ShimDb *db, const ShimKind *kind, Question ques
 /**
  * shim_query_prepare_list:
  * @self: (nullable): a query
- * @db: a connection
+ * @reg: a register
  * @kind: of what
  * @error: return location
  *
  * Returns: (transfer full) (nullable): a bound statement whose columns are those of shim_row_columns()
  */
 ShimStatement *
-shim_query_prepare_list (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error)
+shim_query_prepare_list (const ShimQuery *self, ShimRegister *reg, const ShimKind *kind, GError **error)
 {
-  return prepare (self, db, kind, ASK_ROWS, error);
+  return prepare (self, reg, kind, ASK_ROWS, error);
 }
 
 /**
@@ -340,9 +359,9 @@ shim_query_prepare_list (const ShimQuery *self, ShimDb *db, const ShimKind *kind
  * Returns: (transfer full) (nullable): a bound statement that gives the ids alone, in the query's order
  */
 ShimStatement *
-shim_query_prepare_ids (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error)
+shim_query_prepare_ids (const ShimQuery *self, ShimRegister *reg, const ShimKind *kind, GError **error)
 {
-  return prepare (self, db, kind, ASK_IDS, error);
+  return prepare (self, reg, kind, ASK_IDS, error);
 }
 
 /**
@@ -351,7 +370,7 @@ shim_query_prepare_ids (const ShimQuery *self, ShimDb *db, const ShimKind *kind,
  * Returns: (transfer full) (nullable): a bound statement that gives the number of rows without the window
  */
 ShimStatement *
-shim_query_prepare_count (const ShimQuery *self, ShimDb *db, const ShimKind *kind, GError **error)
+shim_query_prepare_count (const ShimQuery *self, ShimRegister *reg, const ShimKind *kind, GError **error)
 {
-  return prepare (self, db, kind, ASK_COUNT, error);
+  return prepare (self, reg, kind, ASK_COUNT, error);
 }

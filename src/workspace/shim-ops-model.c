@@ -10,10 +10,6 @@
 #include "shim-ops-summary.h"
 #include "shim-optics.h"
 
-/* A standard error that is not known or is too good to be true is taken as this, at the sensor: a tenth of a usual
- * step. */
-#define LEAST_SE_UM 0.5
-
 struct _ShimModel
 {
   ShimKitModel *model;       /* NULL while nothing was measured */
@@ -116,22 +112,6 @@ index_of (GHashTable *table, GPtrArray *order, char *key)
   return order->len - 1;
 }
 
-/* The pair's error at setting 0, at the sensor: the residual with the setting's own share taken off. */
-static gboolean
-reading_from (const ShimPairMeasurement *measured, ShimKitReading *reading)
-{
-  const double slope = measured->slope_mm_per_step;
-  double offset_mm, se_um;
-
-  if (measured->value != 0 && isnan (slope))
-    return FALSE;
-  offset_mm = measured->residual_mm - (measured->value != 0 ? slope * (double) measured->value : 0.0);
-  reading->defocus_um = shim_optics_defocus_um (measured->focal_mm, measured->distance_mm, offset_mm);
-  se_um = fabs (shim_optics_defocus_small_um (measured->focal_mm, measured->distance_mm, measured->residual_se_mm));
-  reading->se_um = isfinite (se_um) && se_um > LEAST_SE_UM ? se_um : LEAST_SE_UM;
-  return isfinite (reading->defocus_um);
-}
-
 static void
 add_pair (ShimModel *self, const char *pair, const char *decision, const ShimKitReading *reading)
 {
@@ -148,7 +128,7 @@ add_measurement (ShimModel *self, const ShimPairMeasurement *measured, GArray *r
 {
   ShimKitReading reading;
 
-  if (!reading_from (measured, &reading))
+  if (!shim_pair_measurement_to_reading (measured, &reading))
     return;
   reading.body = index_of (self->bodies, self->body_ids, g_strdup (measured->body));
   reading.lens = index_of (self->lenses, self->lens_keys, lens_key (measured->lens, measured->converter));
