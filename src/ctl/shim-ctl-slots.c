@@ -154,73 +154,6 @@ run_clear (ShimCtl *ctl, int argc, char **argv)
   return shim_ctl_done (ctl, "body", body->id, _ ("The slot is free"));
 }
 
-static void
-print_pair (ShimCtl *ctl, JsonBuilder *builder, const ShimPairNow *now)
-{
-  g_autoptr (ShimRecord) body = shim_register_get (ctl->reg, SHIM_TYPE_BODY, now->body, NULL);
-  g_autoptr (ShimRecord) lens = shim_register_get (ctl->reg, SHIM_TYPE_LENS, now->lens, NULL);
-  const char *body_label = body != NULL ? SHIM_BODY (body)->label : now->body;
-  const char *lens_label = lens != NULL ? SHIM_LENS (lens)->label : now->lens;
-
-  if (!ctl->json)
-    {
-      g_autofree char *value = shim_format_setting (now->value);
-
-      shim_ctl_print_cell (body_label, 23);
-      shim_ctl_print_cell (lens_label, 27);
-      shim_ctl_print_cell (value, -3);
-      g_print ("%s\n", shim_pair_state_to_label (now->state));
-    }
-  json_builder_begin_object (builder);
-  shim_json_add_text (builder, "pair", now->pair);
-  shim_json_add_text (builder, "body", body_label);
-  shim_json_add_text (builder, "lens", lens_label);
-  shim_json_add_text (builder, "state", shim_pair_state_to_name (now->state));
-  shim_json_add_int (builder, "setting", now->value);
-  shim_json_add_int (builder, "setting_long", now->value_long);
-  shim_json_add_int (builder, "slot", now->slot);
-  shim_json_add_real (builder, "residual_mm", now->residual_mm);
-  shim_json_add_real (builder, "residual_se_mm", now->residual_se_mm);
-  shim_json_add_real (builder, "age_days", now->age_days);
-  shim_json_add_text (builder, "decided_at", now->decided_at);
-  json_builder_end_object (builder);
-}
-
-static int
-run_pairs (ShimCtl *ctl, int argc, char **argv)
-{
-  g_autofree char *body_word = NULL, *lens_word = NULL;
-  const GOptionEntry entries[] = {
-    { "body", 0, 0, G_OPTION_ARG_STRING, &body_word, N_ ("Only of this body"), N_ ("ITEM") },
-    { "lens", 0, 0, G_OPTION_ARG_STRING, &lens_word, N_ ("Only of this lens"), N_ ("ITEM") },
-    { NULL },
-  };
-  g_autoptr (JsonBuilder) builder = json_builder_new ();
-  g_autoptr (ShimRecord) body = NULL;
-  g_autoptr (ShimRecord) lens = NULL;
-  g_autoptr (GPtrArray) pairs = NULL;
-  g_autoptr (GError) error = NULL;
-  ShimPairFilter filter = { .order = SHIM_PAIR_ORDER_WORST };
-
-  if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 0, 0))
-    return SHIM_CTL_USAGE;
-  if (shim_ctl_register (ctl) == NULL || (body_word != NULL && (body = shim_ctl_find (ctl, SHIM_TYPE_BODY, body_word)) == NULL)
-      || (lens_word != NULL && (lens = shim_ctl_find (ctl, SHIM_TYPE_LENS, lens_word)) == NULL))
-    return SHIM_CTL_FAILED;
-  filter.body = body != NULL ? body->id : NULL;
-  filter.lens = lens != NULL ? lens->id : NULL;
-  pairs = shim_register_pairs (ctl->reg, &filter, &error);
-  if (pairs == NULL)
-    return shim_ctl_fail (error);
-  json_builder_begin_array (builder);
-  for (guint i = 0; i < pairs->len; i++)
-    print_pair (ctl, builder, pairs->pdata[i]);
-  json_builder_end_array (builder);
-  if (ctl->json)
-    shim_ctl_print_built (builder);
-  return SHIM_CTL_OK;
-}
-
 static int
 note_event (ShimCtl *ctl, ShimEvent *event, const char *what, const char *date, const char *doubt)
 {
@@ -294,7 +227,6 @@ run_take_back (ShimCtl *ctl, int argc, char **argv)
 }
 
 const ShimCtlCommand shim_ctl_slot_commands[] = {
-  { "pairs", "[--body ITEM] [--lens ITEM]", N_ ("List pairs with settings and states, greatest error first"), run_pairs },
   { "slots", "BODY", N_ ("List what each slot of a body holds"), run_slots },
   { "key-in", "[--slot N] [--overwrite] BODY LENS", N_ ("Note that the decided setting was keyed in"), run_key_in },
   { "clear", "BODY SLOT", N_ ("Note that a slot was cleared"), run_clear },

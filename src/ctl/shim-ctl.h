@@ -49,6 +49,7 @@ extern const ShimCtlCommand shim_ctl_bench_commands[];
 extern const ShimCtlCommand shim_ctl_decide_commands[];
 extern const ShimCtlCommand shim_ctl_review_commands[];
 extern const ShimCtlCommand shim_ctl_pair_commands[];
+extern const ShimCtlCommand shim_ctl_pair_list_commands[];
 extern const ShimCtlCommand shim_ctl_slot_commands[];
 extern const ShimCtlCommand shim_ctl_plan_commands[];
 extern const ShimCtlCommand shim_ctl_record_commands[];

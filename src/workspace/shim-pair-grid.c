@@ -27,6 +27,8 @@ struct _ShimPairGrid
   ShimRecordList *lenses;
   ShimRecordList *bodies;
   GQueue blocks;         /* of Block, the one used last first */
+  guint states;          /* asked for, as in #ShimPairFilter */
+  ShimDueReasons reasons;
   GPtrArray *adapters;   /* of ShimAdapter; NULL = to be read */
 };
 
@@ -231,31 +233,60 @@ shim_pair_grid_get_bodies (ShimPairGrid *self)
 }
 
 static void
-filter_list (ShimRecordList *list, const char *mount, const char *job)
+filter_list (ShimRecordList *list, const ShimPairFilter *filter, const char *mount, const char *id, const char *words)
 {
+  /* Combinations that nobody touched yet are untested too, and no row says so. */
+  const guint states = filter->states & (1u << SHIM_PAIR_UNTESTED) ? 0 : filter->states;
   g_autoptr (ShimQuery) query = shim_query_new ();
 
   shim_query_add_order (query, "label", FALSE);
+  shim_query_set_search (query, words);
   if (mount != NULL)
     shim_query_add_filter (query, "mount", mount);
-  shim_query_set_job (query, job);
+  if (id != NULL)
+    shim_query_add_filter (query, "id", id);
+  shim_query_set_job (query, filter->job);
+  shim_query_set_pair_states (query, states, filter->reasons);
   shim_record_list_set_query (list, query);
 }
 
 /**
  * shim_pair_grid_set_filter:
  * @self: a grid
- * @body_mount: (nullable): only bodies with this mount
- * @lens_mount: (nullable): only lenses with this mount
- * @job: (nullable): only what this job takes along
+ * @filter: which lenses and bodies: those with a pair in the states asked for; order and window do not count
+ *
+ * Pairs in other states stay in their cells: shim_pair_grid_is_wanted() tells them apart.
  */
 void
-shim_pair_grid_set_filter (ShimPairGrid *self, const char *body_mount, const char *lens_mount, const char *job)
+shim_pair_grid_set_filter (ShimPairGrid *self, const ShimPairFilter *filter)
 {
-  g_return_if_fail (SHIM_IS_PAIR_GRID (self));
+  g_return_if_fail (SHIM_IS_PAIR_GRID (self) && filter != NULL);
 
-  filter_list (self->bodies, body_mount, job);
-  filter_list (self->lenses, lens_mount, job);
+  self->states = filter->states;
+  self->reasons = filter->reasons;
+  /* Lenses of another mount may stand on such a body through an adapter, so a body's mount leaves the lenses alone. */
+  filter_list (self->bodies, filter, filter->body_mount, filter->body, filter->body_words);
+  filter_list (self->lenses, filter, filter->lens_mount, filter->lens, filter->lens_words);
+  g_signal_emit (self, cells_changed_signal, 0);
+}
+
+/**
+ * shim_pair_grid_is_wanted:
+ * @self: a grid
+ * @row: which lens
+ * @column: which body
+ *
+ * Returns: whether the pair is in a state that was asked for
+ */
+gboolean
+shim_pair_grid_is_wanted (ShimPairGrid *self, guint row, guint column)
+{
+  const ShimPairNow *now = shim_pair_grid_get_cell (self, row, column);
+
+  if (now == NULL || (self->states == 0 && self->reasons == SHIM_DUE_NONE))
+    return TRUE;
+  return (self->states == 0 || (self->states & (1u << now->state)) != 0)
+         && (self->reasons == SHIM_DUE_NONE || (now->reasons & self->reasons) != 0);
 }
 
 /**

@@ -4,6 +4,7 @@
 #include "shim-fit.h"
 #include "shim-pair-now.h"
 #include "shim-record-list.h"
+#include "shim-register-pairs.h"
 
 G_BEGIN_DECLS
 
@@ -21,7 +22,8 @@ G_DECLARE_FINAL_TYPE (ShimPairGrid, shim_pair_grid, SHIM, PAIR_GRID, GObject)
 ShimPairGrid      *shim_pair_grid_new        (ShimWorkspace *workspace);
 ShimRecordList    *shim_pair_grid_get_lenses (ShimPairGrid *self);
 ShimRecordList    *shim_pair_grid_get_bodies (ShimPairGrid *self);
-void               shim_pair_grid_set_filter (ShimPairGrid *self, const char *body_mount, const char *lens_mount, const char *job);
+void               shim_pair_grid_set_filter (ShimPairGrid *self, const ShimPairFilter *filter);
+gboolean           shim_pair_grid_is_wanted  (ShimPairGrid *self, guint row, guint column);
 const ShimPairNow *shim_pair_grid_get_cell   (ShimPairGrid *self, guint row, guint column);
 ShimFit            shim_pair_grid_get_fit    (ShimPairGrid *self, guint row, guint column);
 

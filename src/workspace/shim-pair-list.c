@@ -14,7 +14,7 @@
 typedef struct
 {
   ShimPairFilter filter;
-  char *text[5];
+  char *text[7];
 } OwnFilter;
 
 typedef struct
@@ -66,6 +66,8 @@ own_filter_new (const ShimPairFilter *filter)
   self->filter.body_mount = self->text[2] = g_strdup (filter->body_mount);
   self->filter.lens_mount = self->text[3] = g_strdup (filter->lens_mount);
   self->filter.job = self->text[4] = g_strdup (filter->job);
+  self->filter.lens_words = self->text[5] = g_strdup (filter->lens_words);
+  self->filter.body_words = self->text[6] = g_strdup (filter->body_words);
   self->filter.offset = self->filter.limit = 0;
   return self;
 }
@@ -90,7 +92,8 @@ same_filter (const ShimPairFilter *a, const ShimPairFilter *b)
 {
   return g_strcmp0 (a->body, b->body) == 0 && g_strcmp0 (a->lens, b->lens) == 0 && g_strcmp0 (a->body_mount, b->body_mount) == 0
          && g_strcmp0 (a->lens_mount, b->lens_mount) == 0 && g_strcmp0 (a->job, b->job) == 0 && a->states == b->states
-         && a->order == b->order;
+         && a->reasons == b->reasons && a->order == b->order && g_strcmp0 (a->lens_words, b->lens_words) == 0
+         && g_strcmp0 (a->body_words, b->body_words) == 0;
 }
 
 static Page *

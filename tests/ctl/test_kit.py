@@ -144,6 +144,32 @@ class Tables(CtlCase):
         self.ctl("export", "lens", self.path("no-folder/out.csv"), status=1)
         self.assertEqual(self.json("list", "lens"), [])
 
+    def test_pairs_narrowed_and_sorted(self):
+        self.add_kit()
+        self.ctl("add", "lens", "label=Velle 85", "serial=0099", "mount=F", "focal_min_mm=85")
+        self.ctl("add", "body", "label=Birch", "mount=F", "range_min=-10", "range_max=10", "slot_count=3")
+        self.ctl("decide", "--setting", "3", "Orrin Three", "Velle 85")
+        self.ctl("decide", "--setting", "2", "Orrin Three", "Velle 50")
+        self.ctl("decide", "--setting", "1", "Birch", "Velle 85")
+        self.ctl("event", "--what", "knock", "body", "Birch")
+        self.ctl("add", "job", "name=Sports day")
+        self.ctl("take", "Sports day", "Birch", "Velle 85")
+
+        def listed(*words):
+            return [(pair["body"], pair["lens"]) for pair in self.json("pairs", *words)]
+
+        three = [("Orrin Three", "Velle 50"), ("Birch", "Velle 85"), ("Orrin Three", "Velle 85")]
+        self.assertEqual(listed("--sort", "lens"), three)
+        self.assertEqual(listed("--sort", "body"), [three[1], three[0], three[2]])
+        self.assertEqual(listed("--state", "due"), [three[1]])
+        self.assertEqual(self.json("pairs", "--state", "due")[0]["reasons"], ["body-event"])
+        self.assertEqual(listed("--state", "contradicted"), [])
+        self.assertEqual(listed("--job", "Sports day"), [three[1]])
+        self.assertEqual(sorted(listed("--mount", "F")), sorted(three))
+        self.assertEqual(listed("--mount", "K"), [])
+        for words in (["--state", "happy"], ["--sort", "colour"]):
+            self.ctl("pairs", *words, status=2)
+
 
 class Jobs(CtlCase):
     def test_choosing_the_kit(self):

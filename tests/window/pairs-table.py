@@ -94,6 +94,22 @@ def as_list():
     ok("the same pairs stand in a list")
 
 
+def filters():
+    ui.click(ui.find("*", "Search lenses"))
+    ui.type_text("again")
+    ui.until(lambda: listed() == ["Heron again on Birch"], "only the lens that was typed")
+    ui.press("ctrl+a", "BackSpace")
+    ui.until(lambda: len(listed()) == 4, "all four again")
+    ui.click(ui.find("*", "Search bodies"))
+    ui.type_text("birch")
+    ui.until(lambda: sorted(listed()) == ["Heron again on Birch", "Heron on Birch"], "only the body that was typed")
+    ui.press("Tab", "space", "Down", "Return")
+    ui.until(lambda: ui.find("push button", "Show All Pairs"), "no pair of this body is untested")
+    ui.act(ui.find("push button", "Show All Pairs"))
+    ui.until(lambda: len(listed()) == 4, "nothing left out")
+    ok("the list is narrowed down by lens, body and state, and widened again")
+
+
 kit = Kit(*sys.argv[2:4])
 kit.decide("Ash", "Heron", 3)
 kit.decide("Birch", "Heron", -4)
@@ -101,7 +117,7 @@ kit.decide("Birch", "Heron again", 6)
 process = subprocess.Popen([sys.argv[1], "--register", str(kit.register)])
 try:
     ui.wait("frame", "Shimbook")
-    for station in (table, other_program, misfit, open_pair, as_list):
+    for station in (table, other_program, misfit, open_pair, as_list, filters):
         station()
     ui.press("ctrl+q")
     assert process.wait(20) == 0

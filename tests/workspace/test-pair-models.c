@@ -163,11 +163,36 @@ test_grid_follows (WorkspaceFixture *fixture, gconstpointer data)
     g_main_context_iteration (NULL, TRUE);
   g_assert_cmpint (shim_pair_grid_get_cell (grid, 7, 0)->value, ==, 11);
 
-  shim_pair_grid_set_filter (grid, NULL, "K", NULL);
+  shim_pair_grid_set_filter (grid, &(ShimPairFilter) { .lens_mount = "K" });
   workspace_run_until (is_filtered, grid);
   g_assert_cmpuint (g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_lenses (grid))), ==,
                     (N_LENSES + 2) / 3);
   g_assert_cmpint (shim_pair_grid_get_fit (grid, 1, 0), ==, SHIM_FIT_NO);
+}
+
+/* Rows and columns without a pair in the state go, other pairs in those that stay step back. */
+static void
+test_grid_states (WorkspaceFixture *fixture, gconstpointer data)
+{
+  g_autoptr (ShimPairGrid) grid = shim_pair_grid_new (fixture->workspace);
+  guint n_wanted = 0, n_tuned = 0;
+
+  workspace_run_until (is_loaded, grid);
+  shim_pair_grid_set_filter (grid, &(ShimPairFilter) { .states = 1u << SHIM_PAIR_DUE | 1u << SHIM_PAIR_TUNED });
+  workspace_run_until (is_filtered, grid);
+  for (guint i = 0; i < g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_lenses (grid))); i++)
+    for (guint k = 0; k < g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_bodies (grid))); k++)
+      {
+        n_wanted += shim_pair_grid_is_wanted (grid, i, k);
+        n_tuned += shim_pair_grid_get_cell (grid, i, k)->value != SHIM_NO_INT;
+      }
+  g_assert_cmpuint (n_wanted, >, 0);
+  g_assert_cmpuint (n_wanted, ==, n_tuned);
+  /* Untested are also those that nobody touched: nothing goes. */
+  shim_pair_grid_set_filter (grid, &(ShimPairFilter) { .states = 1u << SHIM_PAIR_UNTESTED });
+  workspace_run_until (is_loaded, grid);
+  while (g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_lenses (grid))) < N_LENSES)
+    g_main_context_iteration (NULL, TRUE);
 }
 
 static gboolean
@@ -284,6 +309,7 @@ main (int argc, char *argv[])
   g_test_init (&argc, &argv, NULL);
   ADD ("grid", test_grid);
   ADD ("grid-follows", test_grid_follows);
+  ADD ("grid-states", test_grid_states);
   ADD ("list", test_list);
   ADD ("list-follows", test_list_follows);
   return g_test_run ();

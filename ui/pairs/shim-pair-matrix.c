@@ -154,6 +154,21 @@ window_on_screen (ShimPairMatrix *self)
   return window;
 }
 
+/* What the filter does not ask for stays in sight, but steps back. */
+static void
+snapshot_cell (ShimPairMatrix *self, GtkSnapshot *snapshot, const ShimPalette *palette, guint row, guint column,
+               const graphene_rect_t *area)
+{
+  const gboolean steps_back = !shim_pair_grid_is_wanted (self->grid, row, column);
+
+  if (steps_back)
+    gtk_snapshot_push_opacity (snapshot, 0.35);
+  shim_pair_cell_snapshot (GTK_WIDGET (self), snapshot, palette, shim_pair_grid_get_cell (self->grid, row, column),
+                           shim_pair_grid_get_fit (self->grid, row, column), area);
+  if (steps_back)
+    gtk_snapshot_pop (snapshot);
+}
+
 static void
 snapshot_cells (ShimPairMatrix *self, GtkSnapshot *snapshot, const ShimPalette *palette, const Window *window)
 {
@@ -169,8 +184,7 @@ snapshot_cells (ShimPairMatrix *self, GtkSnapshot *snapshot, const ShimPalette *
         const float x = window->x + (float) (column - window->first_column) * COLUMN;
         const float y = window->y + (float) (row - window->first_row) * ROW;
 
-        shim_pair_cell_snapshot (widget, snapshot, palette, shim_pair_grid_get_cell (self->grid, row, column),
-                                 shim_pair_grid_get_fit (self->grid, row, column), &GRAPHENE_RECT_INIT (x, y, COLUMN, ROW));
+        snapshot_cell (self, snapshot, palette, row, column, &GRAPHENE_RECT_INIT (x, y, COLUMN, ROW));
         line (snapshot, &grid, x, y + ROW - 1, COLUMN, 1);
         line (snapshot, &grid, x + COLUMN - 1, y, 1, ROW);
         if (row == self->row && column == self->column)

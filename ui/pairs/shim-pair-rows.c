@@ -24,18 +24,43 @@ label_new (int width_chars, float xalign)
   return label;
 }
 
+/* Two lines, the second one small. */
+static GtkWidget *
+two_lines_new (GtkWidget *upper, float xalign)
+{
+  GtkWidget *box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0), *lower = label_new (0, xalign);
+
+  gtk_widget_add_css_class (lower, "caption");
+  gtk_widget_add_css_class (lower, "dim-label");
+  gtk_widget_set_valign (box, GTK_ALIGN_CENTER);
+  gtk_box_append (GTK_BOX (box), upper);
+  gtk_box_append (GTK_BOX (box), lower);
+  return box;
+}
+
+static void
+set_two_lines (GtkWidget *box, const char *upper, const char *lower)
+{
+  gtk_label_set_label (GTK_LABEL (gtk_widget_get_first_child (box)), upper);
+  gtk_label_set_label (GTK_LABEL (gtk_widget_get_last_child (box)), lower);
+  gtk_widget_set_visible (gtk_widget_get_last_child (box), *lower != '\0');
+}
+
 static void
 setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
 {
   GtkWidget *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 12);
-  GtkWidget *name = label_new (12, 0.0f);
-  GtkWidget *setting = label_new (7, 1.0f), *residual = label_new (14, 1.0f), *age = label_new (9, 1.0f);
+  GtkWidget *name = two_lines_new (label_new (12, 0.0f), 0.0f), *residual = two_lines_new (label_new (15, 1.0f), 1.0f);
+  GtkWidget *setting = label_new (7, 1.0f), *age = label_new (9, 1.0f);
 
+  gtk_label_set_wrap (GTK_LABEL (gtk_widget_get_last_child (name)), TRUE);
+  gtk_label_set_ellipsize (GTK_LABEL (gtk_widget_get_last_child (name)), PANGO_ELLIPSIZE_NONE);
   gtk_widget_set_hexpand (name, TRUE);
   gtk_widget_add_css_class (setting, "heading");
   gtk_widget_add_css_class (age, "dim-label");
-  gtk_widget_set_margin_top (box, 9);
-  gtk_widget_set_margin_bottom (box, 9);
+  gtk_widget_set_size_request (box, -1, 42);
+  gtk_widget_set_margin_top (box, 3);
+  gtk_widget_set_margin_bottom (box, 3);
   gtk_widget_set_margin_start (box, 12);
   gtk_widget_set_margin_end (box, 12);
   gtk_box_append (GTK_BOX (box), name);
@@ -43,6 +68,26 @@ setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_da
   gtk_box_append (GTK_BOX (box), residual);
   gtk_box_append (GTK_BOX (box), age);
   gtk_list_item_set_child (item, box);
+}
+
+/* Why it is due; the first reason stands for all, which are on its page. */
+static const char *
+reason_of (const ShimPairNow *now)
+{
+  if (now->conflict)
+    return _ ("Another copy of this model needs another value on this body.");
+  for (guint bit = 1; bit != 0 && bit <= now->reasons; bit <<= 1)
+    if (now->reasons & bit)
+      return _ (shim_due_reason_to_sentence (bit));
+  return "";
+}
+
+static char *
+share_of (const ShimPairNow *now)
+{
+  if (isnan (now->error_tolerances))
+    return g_strdup ("");
+  return g_strdup_printf (_ ("%.0f %% of the tolerance"), 100.0 * now->error_tolerances);
 }
 
 static char *
@@ -69,16 +114,18 @@ bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_dat
   g_autofree char *name_text = name_of (pair), *setting_text = shim_pair_cell_value (now);
   g_autofree char *residual_text = isnan (now->residual_mm) ? g_strdup ("")
                                                            : shim_format_signed_error (now->residual_mm, now->residual_se_mm, "mm");
+  g_autofree char *share_text = share_of (now);
   g_autofree char *age_text = isnan (now->age_days) ? g_strdup ("") : shim_format_age_days ((gint64) now->age_days);
 
-  gtk_label_set_label (GTK_LABEL (name), name_text);
+  set_two_lines (name, name_text, reason_of (now));
   gtk_label_set_label (GTK_LABEL (setting), setting_text);
-  gtk_label_set_label (GTK_LABEL (residual), residual_text);
+  set_two_lines (residual, residual_text, share_text);
   gtk_label_set_label (GTK_LABEL (age), age_text);
   gtk_widget_set_size_request (badge, 120, -1);
   if (now->conflict)
     {
       sign = gtk_image_new_from_icon_name ("dialog-warning-symbolic");
+      gtk_widget_add_css_class (sign, "warning");
       gtk_widget_set_tooltip_text (sign, _ ("Another copy of this model needs another value on this body"));
       gtk_box_append (GTK_BOX (badge), sign);
     }

@@ -6,7 +6,7 @@
 #include "shim-dialogs.h"
 #include "shim-list-keys.h"
 #include "shim-ops-test.h"
-#include "shim-pair-choices.h"
+#include "shim-pair-filters.h"
 #include "shim-pair-list.h"
 #include "shim-pair-matrix.h"
 #include "shim-pair-page.h"
@@ -18,13 +18,9 @@ struct _ShimPairsPlace
   GtkBox parent_instance;
 
   /* Template widgets */
-  GtkDropDown *job_drop_down;
+  ShimPairFilters *filters;
   GtkListView *list;
-  GtkDropDown *mount_drop_down;
-  GtkDropDown *order_drop_down;
-  GtkSearchEntry *search_entry;
   GtkStack *stack;
-  GtkDropDown *state_drop_down;
   GtkToggleButton *table_button;
   GtkScrolledWindow *table_window;
   GtkStack *view_stack;
@@ -33,43 +29,12 @@ struct _ShimPairsPlace
   ShimWorkspace *workspace;
   ShimPairGrid *grid;
   ShimPairList *pairs;
-  GCancellable *cancellable;
-  ShimPairChoices *choices;
 
   /* Borrowed */
   ShimPairPage *page;
 };
 
 G_DEFINE_FINAL_TYPE (ShimPairsPlace, shim_pairs_place, GTK_TYPE_BOX)
-
-static gboolean
-is_searching (ShimPairsPlace *self)
-{
-  return *gtk_editable_get_text (GTK_EDITABLE (self->search_entry)) != '\0';
-}
-
-/* The first line of either list is all of it. */
-static const char *
-chosen (GtkDropDown *drop_down, char **values)
-{
-  guint selected = gtk_drop_down_get_selected (drop_down);
-
-  if (values == NULL || selected == 0 || selected == GTK_INVALID_LIST_POSITION || selected > g_strv_length (values))
-    return NULL;
-  return values[selected - 1];
-}
-
-static const char *
-chosen_job (ShimPairsPlace *self)
-{
-  return self->choices != NULL ? chosen (self->job_drop_down, self->choices->job_ids) : NULL;
-}
-
-static const char *
-chosen_mount (ShimPairsPlace *self)
-{
-  return self->choices != NULL ? chosen (self->mount_drop_down, self->choices->mounts) : NULL;
-}
 
 static void
 update_view (ShimPairsPlace *self)
@@ -83,7 +48,7 @@ update_view (ShimPairsPlace *self)
   n_lenses = g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_lenses (self->grid)));
   n_bodies = g_list_model_get_n_items (G_LIST_MODEL (shim_pair_grid_get_bodies (self->grid)));
   if (n_lenses == 0 || n_bodies == 0)
-    name = is_searching (self) || chosen_job (self) != NULL || chosen_mount (self) != NULL ? "nothing" : "empty";
+    name = shim_pair_filters_is_any (self->filters) ? "nothing" : "empty";
   else if (!as_table && g_list_model_get_n_items (G_LIST_MODEL (self->pairs)) == 0)
     name = "nothing";
   gtk_stack_set_visible_child_name (self->view_stack, name);
@@ -96,88 +61,22 @@ view_toggled_cb (ShimPairsPlace *self)
 }
 
 static void
-search_changed_cb (ShimPairsPlace *self)
+filters_changed_cb (ShimPairsPlace *self)
 {
-  if (self->grid != NULL)
-    shim_record_list_set_search (shim_pair_grid_get_lenses (self->grid), gtk_editable_get_text (GTK_EDITABLE (self->search_entry)));
-}
-
-static void
-filter_changed_cb (ShimPairsPlace *self)
-{
-  static const ShimPairOrder orders[] = { SHIM_PAIR_ORDER_WORST, SHIM_PAIR_ORDER_OLDEST, SHIM_PAIR_ORDER_NEWEST };
-  guint order = gtk_drop_down_get_selected (self->order_drop_down), state = gtk_drop_down_get_selected (self->state_drop_down);
-  ShimPairFilter filter = { 0 };
+  ShimPairFilter filter;
 
   if (self->grid == NULL)
     return;
-  filter.job = chosen_job (self);
-  filter.body_mount = chosen_mount (self);
-  filter.order = order < G_N_ELEMENTS (orders) ? orders[order] : SHIM_PAIR_ORDER_WORST;
-  /* The entries of the list of states stand in the order of the states, after "all". */
-  filter.states = state > 0 && state != GTK_INVALID_LIST_POSITION ? 1u << (state - 1) : 0;
+  shim_pair_filters_get (self->filters, &filter);
   shim_pair_list_set_filter (self->pairs, &filter);
-  /* Lenses of another mount may stand on such a body through an adapter, so a body's mount leaves the lenses alone. */
-  shim_pair_grid_set_filter (self->grid, filter.body_mount, NULL, filter.job);
+  shim_pair_grid_set_filter (self->grid, &filter);
   update_view (self);
 }
 
 static void
-fill (GtkDropDown *drop_down, const char *all, char **names, char **values, const char *selected)
+show_all_cb (ShimPairsPlace *self)
 {
-  g_autoptr (GtkStringList) model = gtk_string_list_new (NULL);
-  guint position = 0;
-
-  gtk_string_list_append (model, all);
-  for (guint i = 0; names[i] != NULL; i++)
-    {
-      gtk_string_list_append (model, names[i]);
-      if (g_strcmp0 (values[i], selected) == 0)
-        position = i + 1;
-    }
-  gtk_drop_down_set_model (drop_down, G_LIST_MODEL (model));
-  gtk_drop_down_set_selected (drop_down, position);
-}
-
-static void
-show_choices (ShimPairsPlace *self, ShimPairChoices *choices)
-{
-  g_autofree char *job = g_strdup (chosen_job (self)), *mount = g_strdup (chosen_mount (self));
-
-  g_clear_pointer (&self->choices, shim_pair_choices_free);
-  /* While the lists are filled anew nothing is filtered: without choices there is nothing chosen. */
-  g_signal_handlers_block_by_func (self->job_drop_down, filter_changed_cb, self);
-  g_signal_handlers_block_by_func (self->mount_drop_down, filter_changed_cb, self);
-  fill (self->job_drop_down, _ ("Whole kit"), choices->job_names, choices->job_ids, job);
-  fill (self->mount_drop_down, _ ("All mounts"), choices->mounts, choices->mounts, mount);
-  g_signal_handlers_unblock_by_func (self->job_drop_down, filter_changed_cb, self);
-  g_signal_handlers_unblock_by_func (self->mount_drop_down, filter_changed_cb, self);
-  self->choices = choices;
-  gtk_widget_set_visible (GTK_WIDGET (self->job_drop_down), g_strv_length (choices->job_ids) > 0);
-  gtk_widget_set_visible (GTK_WIDGET (self->mount_drop_down), g_strv_length (choices->mounts) > 1);
-  if (g_strcmp0 (job, chosen_job (self)) != 0 || g_strcmp0 (mount, chosen_mount (self)) != 0)
-    filter_changed_cb (self);
-}
-
-static void
-choices_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
-{
-  g_autoptr (ShimPairsPlace) self = SHIM_PAIRS_PLACE (user_data);
-  g_autoptr (GError) error = NULL;
-  ShimPairChoices *choices = shim_pair_choices_read_finish (SHIM_WORKSPACE (source), result, &error);
-
-  if (choices == NULL)
-    shim_show_error (GTK_WIDGET (self), _ ("The jobs and mounts could not be read"), error);
-  else if (self->grid == NULL)
-    shim_pair_choices_free (choices); /* the window has gone meanwhile */
-  else
-    show_choices (self, choices);
-}
-
-static void
-read_choices (ShimPairsPlace *self)
-{
-  shim_pair_choices_read_async (self->workspace, self->cancellable, choices_read_cb, g_object_ref (self));
+  shim_pair_filters_clear (self->filters);
 }
 
 typedef struct
@@ -261,8 +160,7 @@ shim_pairs_place_search (ShimPairsPlace *self)
   g_return_if_fail (SHIM_IS_PAIRS_PLACE (self));
 
   gtk_stack_set_visible_child_name (self->stack, "all");
-  gtk_toggle_button_set_active (self->table_button, TRUE);
-  gtk_widget_grab_focus (GTK_WIDGET (self->search_entry));
+  shim_pair_filters_search (self->filters);
 }
 
 /**
@@ -298,10 +196,7 @@ shim_pairs_place_dispose (GObject *object)
 {
   ShimPairsPlace *self = SHIM_PAIRS_PLACE (object);
 
-  g_cancellable_cancel (self->cancellable);
   gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_PAIRS_PLACE);
-  g_clear_object (&self->cancellable);
-  g_clear_pointer (&self->choices, shim_pair_choices_free);
   g_clear_object (&self->pairs);
   g_clear_object (&self->grid);
   g_clear_object (&self->workspace);
@@ -316,28 +211,24 @@ shim_pairs_place_class_init (ShimPairsPlaceClass *klass)
   G_OBJECT_CLASS (klass)->dispose = shim_pairs_place_dispose;
   widget_class->grab_focus = shim_pairs_place_grab_focus;
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/pairs/shim-pairs-place.ui");
-  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, job_drop_down);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, filters);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, list);
-  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, mount_drop_down);
-  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, order_drop_down);
-  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, search_entry);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, stack);
-  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, state_drop_down);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, table_button);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, table_window);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, view_stack);
-  gtk_widget_class_bind_template_callback (widget_class, filter_changed_cb);
+  gtk_widget_class_bind_template_callback (widget_class, filters_changed_cb);
   gtk_widget_class_bind_template_callback (widget_class, list_activated_cb);
-  gtk_widget_class_bind_template_callback (widget_class, search_changed_cb);
+  gtk_widget_class_bind_template_callback (widget_class, show_all_cb);
   gtk_widget_class_bind_template_callback (widget_class, view_toggled_cb);
 }
 
 static void
 shim_pairs_place_init (ShimPairsPlace *self)
 {
+  g_type_ensure (SHIM_TYPE_PAIR_FILTERS);
   gtk_widget_init_template (GTK_WIDGET (self));
   shim_list_keys_add (GTK_WIDGET (self->list));
-  self->cancellable = g_cancellable_new ();
 }
 
 static void
@@ -376,8 +267,7 @@ shim_pairs_place_new (ShimWorkspace *workspace)
   g_signal_connect_object (matrix, "opened", G_CALLBACK (opened_cb), self, 0);
   gtk_scrolled_window_set_child (self->table_window, matrix);
   g_signal_connect_object (self->grid, "cells-changed", G_CALLBACK (update_view), self, G_CONNECT_SWAPPED);
-  g_signal_connect_object (workspace, "changed", G_CALLBACK (read_choices), self, G_CONNECT_SWAPPED);
-  read_choices (self);
+  shim_pair_filters_set_workspace (self->filters, workspace);
   update_view (self);
   return GTK_WIDGET (self);
 }
