@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
+#include <glib/gi18n-lib.h>
+
 #include "shim-field.h"
 #include "shim-slot-rules.h"
 
@@ -79,4 +81,27 @@ shim_slots_count_up (gint64 slot_count, gint64 n_keyed, gint64 n_lost, ShimSlotC
   count->keyed = n_keyed;
   count->lost = n_lost;
   count->free = count->total < 0 ? -1 : MAX (count->total - n_keyed - n_lost, 0);
+}
+
+/**
+ * shim_slots_count_text:
+ * @slot_count: how many slots the body has; -1 = no limit, %SHIM_NO_INT = not recorded
+ * @count: its counts
+ *
+ * Returns: (transfer full): what is left, for people
+ */
+char *
+shim_slots_count_text (gint64 slot_count, const ShimSlotCount *count)
+{
+  g_return_val_if_fail (count != NULL, NULL);
+
+  if (slot_count == 0)
+    return g_strdup (_ ("This body has no slots"));
+  if (slot_count == SHIM_NO_INT)
+    return g_strdup_printf (_ ("%d used; how many there are is not recorded"), (int) count->keyed);
+  if (slot_count < 0)
+    return g_strdup_printf (_ ("%d used, no limit"), (int) count->keyed);
+  if (count->lost > 0)
+    return g_strdup_printf (_ ("%d of %d slots free, %d to key in again"), (int) count->free, (int) count->total, (int) count->lost);
+  return g_strdup_printf (_ ("%d of %d slots free"), (int) count->free, (int) count->total);
 }

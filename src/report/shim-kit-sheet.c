@@ -23,6 +23,8 @@ body_detail (ShimBody *body)
 
   if (body->slot_count == 0 || body->range_min == SHIM_NO_INT)
     return g_strdup (_ ("no fine adjustment"));
+  if (body->slot_count == SHIM_NO_INT)
+    return g_strdup_printf (_ ("%s … %s, number of slots not recorded"), low, high);
   if (body->slot_count < 0)
     return g_strdup_printf (_ ("%s … %s, any number of slots"), low, high);
   return g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "%s … %s, %d slot", "%s … %s, %d slots", (gulong) body->slot_count), low,

@@ -11,6 +11,7 @@
 #include "shim-item-page.h"
 #include "shim-kinds.h"
 #include "shim-ops-item.h"
+#include "shim-slot-rules.h"
 #include "shim-state-badge.h"
 #include "shim-workspace-ops.h"
 
@@ -116,11 +117,7 @@ add_slots (ShimItemPage *self)
 
   if (!g_str_equal (self->kind, "body") || self->view->slots.total == 0)
     return;
-  if (self->view->slots.total < 0)
-    text = g_strdup_printf (ngettext ("%d used, no limit", "%d used, no limit", (gulong) self->view->slots.keyed),
-                            (int) self->view->slots.keyed);
-  else
-    text = g_strdup_printf (_ ("%d free of %d"), (int) self->view->slots.free, (int) self->view->slots.total);
+  text = shim_slots_count_text (SHIM_BODY (self->view->item)->slot_count, &self->view->slots);
   group = adw_preferences_group_new ();
   row = property_row_new (_ ("Slots"), text);
   gtk_list_box_row_set_activatable (GTK_LIST_BOX_ROW (row), TRUE);

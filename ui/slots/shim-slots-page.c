@@ -6,6 +6,7 @@
 #include "shim-dialogs.h"
 #include "shim-format.h"
 #include "shim-ops-slots-view.h"
+#include "shim-slot-rules.h"
 #include "shim-slots-page.h"
 #include "shim-workspace-ops.h"
 
@@ -220,7 +221,7 @@ add_slots (ShimSlotsPage *self)
 
       add_note (group, text);
     }
-  else if (self->view->counts.total < 0)
+  else if (self->view->body->slot_count == -1)
     add_note (group, _ ("Any number of further slots"));
 }
 
@@ -246,23 +247,10 @@ add_plan (ShimSlotsPage *self)
     }
 }
 
-static char *
-count_text (const ShimSlotCount *counts)
-{
-  if (counts->total == 0)
-    return g_strdup (_ ("This body has no slots"));
-  if (counts->total < 0)
-    return g_strdup_printf (_ ("%d used, no limit"), (int) counts->keyed);
-  if (counts->lost > 0)
-    return g_strdup_printf (_ ("%d of %d slots free, %d to key in again"), (int) counts->free, (int) counts->total,
-                            (int) counts->lost);
-  return g_strdup_printf (_ ("%d of %d slots free"), (int) counts->free, (int) counts->total);
-}
-
 static void
 show_view (ShimSlotsPage *self)
 {
-  g_autofree char *text = count_text (&self->view->counts);
+  g_autofree char *text = shim_slots_count_text (self->view->body->slot_count, &self->view->counts);
   GtkWidget *child;
 
   while ((child = gtk_widget_get_first_child (GTK_WIDGET (self->groups))) != NULL)
