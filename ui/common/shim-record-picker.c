@@ -288,6 +288,13 @@ shim_record_picker_class_init (ShimRecordPickerClass *klass)
   gtk_widget_class_bind_template_callback (widget_class, search_changed_cb);
 }
 
+/* Enter on a row that has the cursor but is not selected. */
+static void
+row_activated_cb (GtkListView *list, guint position, ShimRecordPicker *self)
+{
+  gtk_single_selection_set_selected (self->selection, position);
+}
+
 static void
 shim_record_picker_init (ShimRecordPicker *self)
 {
@@ -295,10 +302,11 @@ shim_record_picker_init (ShimRecordPicker *self)
 
   gtk_widget_init_template (GTK_WIDGET (self));
   shim_list_keys_add (GTK_WIDGET (self->list));
+  g_signal_connect_object (self->list, "activate", G_CALLBACK (row_activated_cb), self, 0);
   gtk_list_view_set_factory (self->list, factory);
   self->selection = gtk_single_selection_new (NULL);
   gtk_single_selection_set_autoselect (self->selection, FALSE);
-  gtk_single_selection_set_can_unselect (self->selection, TRUE);
+  gtk_single_selection_set_can_unselect (self->selection, FALSE);
   g_signal_connect_object (self->selection, "notify::selected", G_CALLBACK (update_selected), self, G_CONNECT_SWAPPED);
   gtk_list_view_set_model (self->list, GTK_SELECTION_MODEL (self->selection));
 }

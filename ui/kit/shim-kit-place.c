@@ -341,6 +341,13 @@ shim_kit_place_class_init (ShimKitPlaceClass *klass)
   gtk_widget_class_install_property_action (widget_class, "kit.show-archived", "show-archived");
 }
 
+/* Enter on a row that has the cursor but is not selected. */
+static void
+row_activated_cb (GtkListView *list, guint position, ShimKitPlace *self)
+{
+  gtk_single_selection_set_selected (self->selection, position);
+}
+
 static void
 shim_kit_place_init (ShimKitPlace *self)
 {
@@ -349,6 +356,7 @@ shim_kit_place_init (ShimKitPlace *self)
 
   gtk_widget_init_template (GTK_WIDGET (self));
   shim_list_keys_add (GTK_WIDGET (self->list));
+  g_signal_connect_object (self->list, "activate", G_CALLBACK (row_activated_cb), self, 0);
   gtk_list_view_set_factory (self->list, factory);
   g_signal_connect (drop, "drop", G_CALLBACK (dropped_cb), self);
   gtk_widget_add_controller (GTK_WIDGET (self), GTK_EVENT_CONTROLLER (drop));
@@ -372,7 +380,7 @@ shim_kit_place_new (ShimWorkspace *workspace)
   gtk_stack_add_child (self->page_stack, GTK_WIDGET (self->page));
   self->selection = gtk_single_selection_new (NULL);
   gtk_single_selection_set_autoselect (self->selection, FALSE);
-  gtk_single_selection_set_can_unselect (self->selection, TRUE);
+  gtk_single_selection_set_can_unselect (self->selection, FALSE);
   g_signal_connect_object (self->selection, "notify::selected", G_CALLBACK (show_selected), self, G_CONNECT_SWAPPED);
   gtk_list_view_set_model (self->list, GTK_SELECTION_MODEL (self->selection));
   show_kind (self, 0);
