@@ -17,7 +17,7 @@ static const ShimChoice kind_choices[] = {
   { "service", N_ ("Serviced, and back") },
   { "knock", N_ ("Knock or fall") },
   { "water", N_ ("Rain, sea or sand") },
-  { "mount", N_ ("Mount changed or shimmed") },
+  { "mount", N_ ("New mount or shims") },
   { "firmware", N_ ("Firmware changed") },
   { "reset", N_ ("All values reset") },
   { "loan", N_ ("Lent out") },

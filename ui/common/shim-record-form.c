@@ -195,7 +195,7 @@ choice_row_new (Row *row)
   g_auto (GStrv) labels = NULL;
   guint selected = 0, n = 1;
 
-  g_strv_builder_add (builder, _ ("Not known"));
+  g_strv_builder_add (builder, row->field->flags & SHIM_FIELD_REQUIRED ? _ ("Choose…") : _ ("Not known"));
   for (const ShimChoice *choice = row->field->choices; choice->value != NULL; choice++, n++)
     {
       g_strv_builder_add (builder, _ (choice->label));

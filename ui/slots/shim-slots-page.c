@@ -24,6 +24,10 @@ struct _ShimSlotsPage
   GCancellable *cancellable;
   ShimSlotsView *view;
   char *body;
+  gboolean keying_in; /* the person is on the way through the list of what to key in */
+
+  /* Borrowed */
+  GtkWidget *next_button; /* keys in the first slot that waits for it */
 };
 
 G_DEFINE_FINAL_TYPE (ShimSlotsPage, shim_slots_page, GTK_TYPE_BOX)
@@ -69,6 +73,7 @@ key_in_cb (GtkButton *button, ShimSlotsPage *self)
 {
   const ShimSlot *slot = slot_of_button (button);
 
+  self->keying_in = TRUE;
   shim_workspace_key_in_async (self->workspace, slot->pair, slot->number, FALSE, NULL, keyed_in_cb, g_object_ref (self));
 }
 
@@ -112,7 +117,7 @@ add_conflict (GtkWidget *row, const char *subtitle)
   adw_action_row_add_suffix (ADW_ACTION_ROW (row), gtk_image_new_from_icon_name ("dialog-warning-symbolic"));
 }
 
-static void
+static GtkWidget *
 add_button (ShimSlotsPage *self, GtkWidget *row, const ShimSlot *slot, const char *label, const char *accessible, GCallback callback,
             const char *css)
 {
@@ -124,6 +129,26 @@ add_button (ShimSlotsPage *self, GtkWidget *row, const ShimSlot *slot, const cha
   g_object_set_data (G_OBJECT (button), "shim-slot", (gpointer) slot);
   g_signal_connect (button, "clicked", callback, self);
   adw_action_row_add_suffix (ADW_ACTION_ROW (row), button);
+  return button;
+}
+
+static void
+add_key_in_button (ShimSlotsPage *self, GtkWidget *row, const ShimSlot *slot)
+{
+  g_autofree char *accessible = g_strdup_printf (_ ("Slot %d is keyed in"), (int) slot->number);
+  GtkWidget *button = add_button (self, row, slot, _ ("_Keyed In"), accessible, G_CALLBACK (key_in_cb), "suggested-action");
+
+  if (self->next_button == NULL)
+    self->next_button = button;
+}
+
+static void
+add_lost_sign (GtkWidget *row)
+{
+  GtkWidget *sign = gtk_image_new_from_icon_name ("shim-state-due-symbolic");
+
+  gtk_widget_add_css_class (sign, "state-due");
+  adw_action_row_add_suffix (ADW_ACTION_ROW (row), sign);
 }
 
 static GtkWidget *
@@ -131,7 +156,7 @@ slot_row_new (ShimSlotsPage *self, const ShimSlot *slot)
 {
   GtkWidget *row = adw_action_row_new (), *number;
   g_autofree char *number_text = g_strdup_printf ("%d", (int) slot->number);
-  g_autofree char *value = NULL, *title = NULL, *subtitle = NULL, *key_name = NULL, *clear_name = NULL;
+  g_autofree char *value = NULL, *title = NULL, *subtitle = NULL, *clear_name = NULL;
   GtkWidget *value_label;
 
   number = gtk_label_new (number_text);
@@ -148,19 +173,15 @@ slot_row_new (ShimSlotsPage *self, const ShimSlot *slot)
   if (shim_slots_view_is_in_conflict (self->view, slot->pair))
     add_conflict (row, subtitle);
   if (slot->state == SHIM_SLOT_LOST)
-    {
-      adw_action_row_add_suffix (ADW_ACTION_ROW (row), gtk_image_new_from_icon_name ("shim-state-due-symbolic"));
-      gtk_widget_add_css_class (row, "state-due");
-    }
+    add_lost_sign (row);
   value = value_text (slot->value, slot->value_long);
   value_label = gtk_label_new (slot->state == SHIM_SLOT_KEYED ? value : "");
   gtk_widget_add_css_class (value_label, "numeric");
   gtk_widget_add_css_class (value_label, "title-4");
   adw_action_row_add_suffix (ADW_ACTION_ROW (row), value_label);
-  key_name = g_strdup_printf (_ ("Slot %d is keyed in"), (int) slot->number);
   clear_name = g_strdup_printf (_ ("Clear slot %d"), (int) slot->number);
   if (slot->state == SHIM_SLOT_LOST || (slot->wanted != SHIM_NO_INT && slot->wanted != slot->value))
-    add_button (self, row, slot, _ ("_Keyed In"), key_name, G_CALLBACK (key_in_cb), "suggested-action");
+    add_key_in_button (self, row, slot);
   if (slot->state == SHIM_SLOT_KEYED)
     add_button (self, row, slot, _ ("_Clear"), clear_name, G_CALLBACK (clear_cb), "flat");
   if (slot->pair != NULL)
@@ -247,12 +268,26 @@ add_plan (ShimSlotsPage *self)
     }
 }
 
+/* Building the rows anew takes the cursor away: it goes on to the next slot that waits. */
+static void
+restore_focus (ShimSlotsPage *self)
+{
+  gtk_window_set_focus_visible (GTK_WINDOW (gtk_widget_get_root (GTK_WIDGET (self))), TRUE);
+  if (self->next_button != NULL)
+    gtk_widget_grab_focus (self->next_button);
+  else
+    gtk_widget_child_focus (GTK_WIDGET (self->groups), GTK_DIR_TAB_FORWARD);
+  self->keying_in = self->next_button != NULL;
+}
+
 static void
 show_view (ShimSlotsPage *self)
 {
   g_autofree char *text = shim_slots_count_text (self->view->body->slot_count, &self->view->counts);
+  gboolean had_focus = gtk_widget_get_focus_child (GTK_WIDGET (self->groups)) != NULL || self->keying_in;
   GtkWidget *child;
 
+  self->next_button = NULL;
   while ((child = gtk_widget_get_first_child (GTK_WIDGET (self->groups))) != NULL)
     gtk_box_remove (self->groups, child);
   gtk_label_set_label (self->title, self->view->body->label);
@@ -261,6 +296,8 @@ show_view (ShimSlotsPage *self)
   if (self->view->counts.total != 0)
     add_slots (self);
   add_plan (self);
+  if (had_focus && gtk_widget_get_mapped (GTK_WIDGET (self)))
+    restore_focus (self);
 }
 
 static gpointer
@@ -312,6 +349,7 @@ shim_slots_page_set_body (ShimSlotsPage *self, const char *body)
 {
   g_return_if_fail (SHIM_IS_SLOTS_PAGE (self));
 
+  self->keying_in = FALSE;
   g_free (self->body);
   self->body = g_strdup (body);
   reload (self);
@@ -335,6 +373,7 @@ reset_confirmed_cb (gpointer user_data)
 {
   ShimSlotsPage *self = SHIM_SLOTS_PAGE (user_data);
 
+  self->keying_in = TRUE;
   shim_workspace_reset_body_async (self->workspace, self->body, NULL, NULL, NULL, reset_cb, g_object_ref (self));
 }
 
