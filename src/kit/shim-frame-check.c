@@ -5,6 +5,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "shim-format.h"
 #include "shim-frame-check.h"
 #include "shim-kit-error.h"
 #include "shim-lens-reach.h"
@@ -116,12 +117,13 @@ add_aperture_doubt (GStrvBuilder *doubts, const ShimFrame *frame, const ShimTest
 static void
 add_adjustment_doubt (GStrvBuilder *doubts, const ShimFrame *frame, gint64 setting)
 {
-  g_autofree char *sentence = NULL;
+  g_autofree char *sentence = NULL, *used = NULL, *wanted = NULL;
 
   if (setting == SHIM_NO_INT || frame->adjustment == SHIM_NO_INT || frame->adjustment == setting)
     return;
-  sentence = g_strdup_printf (_ ("The camera wrote that it used the setting %+d; the round is for %+d."),
-                              (int) frame->adjustment, (int) setting);
+  used = shim_format_setting (frame->adjustment);
+  wanted = shim_format_setting (setting);
+  sentence = g_strdup_printf (_ ("The camera wrote that it used the setting %s; the round is for %s."), used, wanted);
   g_strv_builder_add (doubts, sentence);
 }
 

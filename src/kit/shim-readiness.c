@@ -4,6 +4,7 @@
 #include <glib/gi18n-lib.h>
 
 #include "shim-fit.h"
+#include "shim-format.h"
 #include "shim-readiness.h"
 #include "shim-setting-check.h"
 
@@ -110,6 +111,7 @@ static void
 add_keying (GPtrArray *list, ShimBody *body, ShimLens *lens, const ShimPairNow *now, const char *name, gint64 *free_slots)
 {
   gboolean own_place = now->slot_state == SHIM_SLOT_KEYED || now->slot_state == SHIM_SLOT_LOST;
+  g_autofree char *value = shim_format_setting (now->value);
 
   if (!shim_pair_now_to_be_keyed_in (now))
     return;
@@ -118,16 +120,16 @@ add_keying (GPtrArray *list, ShimBody *body, ShimLens *lens, const ShimPairNow *
          g_strdup_printf (_ ("%s: the table is not in the lens yet. Key it in and tick it off."), name));
   else if (own_place)
     add (list, SHIM_NOT_READY_NOT_KEYED_IN, body, lens, now->converter, now,
-         g_strdup_printf (_ ("%s: key %+d into slot %d of the body."), name, (int) now->value, (int) now->slot));
+         g_strdup_printf (_ ("%s: key %s into slot %d of the body."), name, value, (int) now->slot));
   else if (*free_slots == 0)
     add (list, SHIM_NOT_READY_NO_SLOT, body, lens, now->converter, now,
-         g_strdup_printf (_ ("%s: %+d is decided, but the body has no slot left. Free one, or let the slot plan choose."), name,
-                          (int) now->value));
+         g_strdup_printf (_ ("%s: %s is decided, but the body has no slot left. Free one, or let the slot plan choose."), name,
+                          value));
   else
     {
       *free_slots -= *free_slots > 0;
       add (list, SHIM_NOT_READY_NOT_KEYED_IN, body, lens, now->converter, now,
-           g_strdup_printf (_ ("%s: %+d is decided but not keyed in. Key it into a free slot."), name, (int) now->value));
+           g_strdup_printf (_ ("%s: %s is decided but not keyed in. Key it into a free slot."), name, value));
     }
 }
 
@@ -274,6 +276,17 @@ need_other_values (const ShimPairNow *a, const ShimPairNow *b)
          || (a->value_long == SHIM_NO_INT ? a->value : a->value_long) != (b->value_long == SHIM_NO_INT ? b->value : b->value_long);
 }
 
+static char *
+conflict_sentence (ShimBody *body, ShimLens *a, const ShimPairNow *first, ShimLens *b, const ShimPairNow *second)
+{
+  g_autofree char *one = shim_format_setting (first->value);
+  g_autofree char *other = shim_format_setting (second->value);
+
+  return g_strdup_printf (_ ("%s cannot tell %s (%s) and %s (%s) apart. Take only one of them with this body, or key the value in "
+                             "when you change lenses."),
+                          body->label, a->label, one, b->label, other);
+}
+
 static void
 add_conflicts (GPtrArray *list, const ShimJobKit *kit, ShimBody *body)
 {
@@ -290,10 +303,7 @@ add_conflicts (GPtrArray *list, const ShimJobKit *kit, ShimBody *body)
         first = shim_job_kit_find_pair (kit, id_of (body), id_of (a), NULL);
         second = shim_job_kit_find_pair (kit, id_of (body), id_of (b), NULL);
         if (need_other_values (first, second))
-          add (list, SHIM_NOT_READY_CONFLICT, body, a, id_of (b), first,
-               g_strdup_printf (_ ("%s cannot tell %s (%+d) and %s (%+d) apart. Take only one of them with this body, or key the "
-                                   "value in when you change lenses."),
-                                body->label, a->label, (int) first->value, b->label, (int) second->value));
+          add (list, SHIM_NOT_READY_CONFLICT, body, a, id_of (b), first, conflict_sentence (body, a, first, b, second));
       }
 }
 
@@ -345,6 +355,16 @@ add_lens (GPtrArray *list, const ShimJobKit *kit, ShimLens *lens)
          g_strdup_printf (_ ("No body of the job takes %s (mount %s)."), lens->label, lens->mount));
 }
 
+/* Nothing can be said of pairs while one half is missing; that is not the same as ready. */
+static void
+add_missing_half (GPtrArray *list, const ShimJobKit *kit)
+{
+  if (kit->bodies->len == 0 && kit->lenses->len > 0)
+    add (list, SHIM_NOT_READY_NO_BODY, NULL, NULL, NULL, NULL, g_strdup (_ ("The job takes lenses along, but no body.")));
+  if (kit->lenses->len == 0 && kit->bodies->len > 0)
+    add (list, SHIM_NOT_READY_NO_LENS, NULL, NULL, NULL, NULL, g_strdup (_ ("The job takes bodies along, but no lens.")));
+}
+
 static GPtrArray *
 sort_by_gravity (GPtrArray *unsorted)
 {
@@ -387,5 +407,6 @@ shim_job_kit_readiness (const ShimJobKit *kit)
       add_whereabouts (list, kit, NULL, NULL, converter, converter->label, converter->holder);
     }
   add_converter_pairs (list, kit);
+  add_missing_half (list, kit);
   return sort_by_gravity (list);
 }

@@ -3,6 +3,7 @@
 
 #include <glib/gi18n-lib.h>
 
+#include "shim-format.h"
 #include "shim-kit-error.h"
 #include "shim-setting-check.h"
 
@@ -17,14 +18,18 @@
 gboolean
 shim_body_check_setting (const ShimBody *body, gint64 setting, GError **error)
 {
+  g_autofree char *wanted = NULL, *low = NULL, *high = NULL;
+
   g_return_val_if_fail (body != NULL, FALSE);
 
   if (setting == SHIM_NO_INT || ((body->range_min == SHIM_NO_INT || setting >= body->range_min)
                                  && (body->range_max == SHIM_NO_INT || setting <= body->range_max)))
     return TRUE;
-  g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID, _ ("%s cannot be set to %+d: its settings go from %+d to %+d."),
-               body->label, (int) setting, body->range_min == SHIM_NO_INT ? 0 : (int) body->range_min,
-               body->range_max == SHIM_NO_INT ? 0 : (int) body->range_max);
+  wanted = shim_format_setting (setting);
+  low = shim_format_setting (body->range_min == SHIM_NO_INT ? 0 : body->range_min);
+  high = shim_format_setting (body->range_max == SHIM_NO_INT ? 0 : body->range_max);
+  g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID, _ ("%s cannot be set to %s: its settings go from %s to %s."),
+               body->label, wanted, low, high);
   return FALSE;
 }
 

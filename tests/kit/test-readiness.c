@@ -104,6 +104,22 @@ test_pair_states (void)
     }
 }
 
+/* Nothing to be said of pairs is not the same as ready. */
+static void
+test_one_half (void)
+{
+  g_autoptr (ShimJobKit) kit = kit_new ("serial", 3);
+  g_autofree char *no_lens = kinds_of (kit);
+  g_autofree char *no_body = NULL;
+
+  g_assert_cmpstr (no_lens, ==, "no-lens");
+  g_ptr_array_set_size (kit->bodies, 0);
+  g_array_set_size (kit->slots, 0);
+  add_lens (kit, "one", "K");
+  no_body = kinds_of (kit);
+  g_assert_cmpstr (no_body, ==, "no-body");
+}
+
 static void
 test_misfits (void)
 {
@@ -212,6 +228,7 @@ main (int argc, char **argv)
 {
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/kit/readiness/pair-states", test_pair_states);
+  g_test_add_func ("/kit/readiness/one-half", test_one_half);
   g_test_add_func ("/kit/readiness/misfits", test_misfits);
   g_test_add_func ("/kit/readiness/slots-run-out", test_slots_run_out);
   g_test_add_func ("/kit/readiness/conflict", test_conflict);

@@ -173,7 +173,7 @@ test_doubts (void)
     { 70.0, 1.8, 0.01, 5, 5, "test is for 85 mm" },
     { 85.0, 4.0, 0.01, 5, 5, "Stopped down to f/4" },
     { 85.0, 1.4, 0.01, 5, 5, "f/1.4" },
-    { 85.0, 1.8, 0.01, 0, 5, "+0; the round is for +5" },
+    { 85.0, 1.8, 0.01, 0, 5, "setting 0; the round is for +5" },
     { 85.0, 1.8, 0.01, 0, SHIM_NO_INT, NULL },
     { 85.0, 1.8, 1.0, 5, 5, "Exposed" },
   };

@@ -263,7 +263,7 @@ shim_job_take_dialog_new (GtkWindow *parent, ShimWorkspace *workspace, const cha
     }
   self->all = gtk_flatten_list_model_new (G_LIST_MODEL (lists));
   g_signal_connect_object (self->all, "items-changed", G_CALLBACK (n_items_changed_cb), self, G_CONNECT_SWAPPED);
-  gtk_list_view_set_model (self->list, GTK_SELECTION_MODEL (gtk_single_selection_new (g_object_ref (G_LIST_MODEL (self->all)))));
+  gtk_list_view_set_model (self->list, GTK_SELECTION_MODEL (gtk_no_selection_new (g_object_ref (G_LIST_MODEL (self->all)))));
   g_signal_connect_object (workspace, "changed", G_CALLBACK (read_taken), self, G_CONNECT_SWAPPED);
   read_taken (self);
   gtk_widget_grab_focus (GTK_WIDGET (self->search_entry));
