@@ -9,6 +9,7 @@
 #include "shim-format.h"
 #include "shim-item-editor.h"
 #include "shim-item-page.h"
+#include "shim-item-picture.h"
 #include "shim-kinds.h"
 #include "shim-ops-item.h"
 #include "shim-slot-rules.h"
@@ -22,6 +23,7 @@ struct _ShimItemPage
   /* Template widgets */
   GtkButton *archive_button;
   GtkBox *groups;
+  ShimItemPicture *picture;
   GtkLabel *subtitle;
   GtkLabel *title;
 
@@ -268,6 +270,7 @@ show_view (ShimItemPage *self)
   while ((child = gtk_widget_get_first_child (GTK_WIDGET (self->groups))) != NULL)
     gtk_box_remove (self->groups, child);
   show_head (self);
+  shim_item_picture_set_item (self->picture, self->workspace, self->view->item);
   add_fields (self);
   add_slots (self);
   add_events (self);
@@ -412,6 +415,7 @@ shim_item_page_class_init (ShimItemPageClass *klass)
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/kit/shim-item-page.ui");
   gtk_widget_class_bind_template_child (widget_class, ShimItemPage, archive_button);
   gtk_widget_class_bind_template_child (widget_class, ShimItemPage, groups);
+  gtk_widget_class_bind_template_child (widget_class, ShimItemPage, picture);
   gtk_widget_class_bind_template_child (widget_class, ShimItemPage, subtitle);
   gtk_widget_class_bind_template_child (widget_class, ShimItemPage, title);
   gtk_widget_class_install_action (widget_class, "item.change", NULL, change_cb);
@@ -423,6 +427,7 @@ shim_item_page_class_init (ShimItemPageClass *klass)
 static void
 shim_item_page_init (ShimItemPage *self)
 {
+  g_type_ensure (SHIM_TYPE_ITEM_PICTURE);
   gtk_widget_init_template (GTK_WIDGET (self));
   self->cancellable = g_cancellable_new ();
 }
