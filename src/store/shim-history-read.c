@@ -123,8 +123,31 @@ add_fields (ShimRegister *self, sqlite3_changeset_iter *iter, const ShimKind *ki
     }
 }
 
+/* Ids of what belongs to an item's own history: itself, and what happened to it. %NULL without an error for %NULL: everything does. */
+static gboolean
+read_concerned (ShimRegister *self, const char *item, GHashTable **concerned, GError **error)
+{
+  g_autoptr (GHashTable) ids = NULL;
+  g_autoptr (ShimStatement) statement = NULL;
+  ShimStep step;
+
+  *concerned = NULL;
+  if (item == NULL)
+    return TRUE;
+  ids = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
+  g_hash_table_add (ids, g_strdup (item));
+  statement = shim_db_prepare (self->db, "SELECT id FROM event WHERE item = ?1", error);
+  if (statement == NULL)
+    return FALSE;
+  shim_statement_bind_text (statement, 1, item);
+  while ((step = shim_statement_step (statement, error)) == SHIM_STEP_ROW)
+    g_hash_table_add (ids, shim_statement_dup_text (statement, 0));
+  *concerned = g_steal_pointer (&ids);
+  return step == SHIM_STEP_DONE;
+}
+
 static void
-add_changed (ShimRegister *self, GBytes *changeset, const char *item, GPtrArray *changes)
+add_changed (ShimRegister *self, GBytes *changeset, GHashTable *concerned, GPtrArray *changes)
 {
   sqlite3_changeset_iter *iter = NULL;
   gsize size;
@@ -143,7 +166,7 @@ add_changed (ShimRegister *self, GBytes *changeset, const char *item, GPtrArray 
       kind = shim_kind_from_name (table);
       if (operation != SQLITE_UPDATE || kind == NULL || sqlite3changeset_old (iter, 0, &id) != SQLITE_OK || id == NULL)
         continue;
-      if (item == NULL || g_strcmp0 (item, (const char *) sqlite3_value_text (id)) == 0)
+      if (concerned == NULL || g_hash_table_contains (concerned, sqlite3_value_text (id)))
         {
           g_autofree char *row = g_strdup ((const char *) sqlite3_value_text (id));
 
@@ -154,24 +177,23 @@ add_changed (ShimRegister *self, GBytes *changeset, const char *item, GPtrArray 
 }
 
 static gboolean
-add_rows (ShimRegister *self, gint64 n, const char *item, GPtrArray *changes, GError **error)
+add_rows (ShimRegister *self, gint64 n, GHashTable *concerned, GPtrArray *changes, GError **error)
 {
   g_autoptr (ShimStatement) statement
       = shim_db_prepare (self->db,
                          "SELECT kind, row, action FROM history_row WHERE history = ?1 AND action <> 'changed'"
-                         " AND (?2 IS NULL OR row = ?2) ORDER BY position",
+                         " ORDER BY position",
                          error);
   ShimStep step;
 
   if (statement == NULL)
     return FALSE;
   shim_statement_bind_int (statement, 1, n);
-  shim_statement_bind_text (statement, 2, item);
   while ((step = shim_statement_step (statement, error)) == SHIM_STEP_ROW)
     {
       const ShimKind *kind = shim_kind_from_name (shim_statement_get_text (statement, 0));
 
-      if (kind != NULL)
+      if (kind != NULL && (concerned == NULL || g_hash_table_contains (concerned, shim_statement_get_text (statement, 1))))
         g_ptr_array_add (changes, change_new (self, kind, shim_statement_get_text (statement, 1),
                                               shim_statement_get_text (statement, 2)));
     }
@@ -179,7 +201,7 @@ add_rows (ShimRegister *self, gint64 n, const char *item, GPtrArray *changes, GE
 }
 
 static ShimHistoryEntry *
-read_entry (ShimRegister *self, ShimStatement *statement, const char *item, GError **error)
+read_entry (ShimRegister *self, ShimStatement *statement, GHashTable *concerned, GError **error)
 {
   g_autoptr (ShimHistoryEntry) entry = g_new0 (ShimHistoryEntry, 1);
   g_autoptr (GBytes) changeset = shim_statement_get_blob (statement, 7);
@@ -192,8 +214,8 @@ read_entry (ShimRegister *self, ShimStatement *statement, const char *item, GErr
   entry->undone = shim_statement_get_int (statement, 6) != 0;
   entry->changes = g_ptr_array_new_with_free_func (change_free);
   if (changeset != NULL)
-    add_changed (self, changeset, item, entry->changes);
-  if (!add_rows (self, shim_statement_get_int (statement, 0), item, entry->changes, error))
+    add_changed (self, changeset, concerned, entry->changes);
+  if (!add_rows (self, shim_statement_get_int (statement, 0), concerned, entry->changes, error))
     return NULL;
   return g_steal_pointer (&entry);
 }
@@ -204,14 +226,19 @@ GPtrArray *
 shim_register_history (ShimRegister *self, const char *item, guint limit, guint offset, GError **error)
 {
   g_autoptr (GPtrArray) list = g_ptr_array_new_with_free_func ((GDestroyNotify) shim_history_entry_free);
+  g_autoptr (GHashTable) concerned = NULL;
   g_autoptr (ShimStatement) statement = NULL;
   ShimStep step;
 
   g_return_val_if_fail (self != NULL, NULL);
 
+  if (!read_concerned (self, item, &concerned, error))
+    return NULL;
   statement = shim_db_prepare (self->db,
                                item == NULL ? COLUMNS "ORDER BY n DESC LIMIT ?1 OFFSET ?2"
-                                            : COLUMNS "WHERE n IN (SELECT history FROM history_row WHERE row = ?3)"
+                                            : COLUMNS "WHERE n IN (SELECT history FROM history_row WHERE row = ?3 UNION"
+                                                      " SELECT h.history FROM event AS e JOIN history_row AS h ON h.row = e.id"
+                                                      " WHERE e.item = ?3)"
                                                       " ORDER BY n DESC LIMIT ?1 OFFSET ?2",
                                error);
   if (statement == NULL)
@@ -222,7 +249,7 @@ shim_register_history (ShimRegister *self, const char *item, guint limit, guint 
     shim_statement_bind_text (statement, 3, item);
   while ((step = shim_statement_step (statement, error)) == SHIM_STEP_ROW)
     {
-      ShimHistoryEntry *entry = read_entry (self, statement, item, error);
+      ShimHistoryEntry *entry = read_entry (self, statement, concerned, error);
 
       if (entry == NULL)
         return NULL;

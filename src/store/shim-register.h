@@ -262,7 +262,7 @@ gboolean      shim_register_can_redo          (ShimRegister *self, char **summar
 /**
  * shim_register_history:
  * @self: a register
- * @item: (nullable): id of any record; %NULL = everything
+ * @item: (nullable): id of any record; %NULL = everything. What happened to an item (its events) belongs to its history
  * @limit: how many at most; 0 = all
  * @offset: how many to skip
  *

@@ -47,6 +47,17 @@ item_title (ShimRegister *self, const char *kind, const char *id)
   return type != G_TYPE_INVALID ? title_of (self, type, id) : g_strdup ("–");
 }
 
+static char *
+event_title (ShimRegister *self, ShimEvent *event)
+{
+  const ShimField *field = shim_kind_find_field (shim_record_get_kind (SHIM_RECORD (event)), "kind");
+  g_autofree char *item = item_title (self, event->item_kind, event->item);
+
+  const char *what = shim_field_choice_label (field, event->kind);
+
+  return g_strdup_printf ("%s · %s", item, what != NULL ? what : event->kind);
+}
+
 /**
  * shim_register_dup_title:
  * @self: a register
@@ -70,7 +81,7 @@ shim_register_dup_title (ShimRegister *self, ShimRecord *record)
   if (SHIM_IS_READING (record) || SHIM_IS_VERDICT (record))
     return owned_title (self, record, "frame");
   if (SHIM_IS_EVENT (record))
-    return item_title (self, SHIM_EVENT (record)->item_kind, SHIM_EVENT (record)->item);
+    return event_title (self, SHIM_EVENT (record));
   if (SHIM_IS_JOB_ITEM (record))
     return item_title (self, SHIM_JOB_ITEM (record)->item_kind, SHIM_JOB_ITEM (record)->item);
   return shim_record_dup_title (record);

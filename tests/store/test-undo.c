@@ -390,6 +390,32 @@ test_history (void)
   store_fixture_tear_down (&f);
 }
 
+/* What happened to an item stands in its own history, also when it is taken back, and in that of no other. */
+static void
+test_history_of_events (void)
+{
+  StoreFixture f;
+  g_autoptr (GPtrArray) before = NULL, after = NULL, other = NULL;
+  g_autofree char *event = NULL;
+  g_autoptr (ShimRecord) record = NULL;
+
+  store_fixture_set_up (&f);
+  store_fixture_fill (&f);
+  before = shim_register_history (f.reg, f.lens, 0, 0, NULL);
+  event = store_add_event (f.reg, "lens", f.lens, "knock", "2026-06-01", TRUE);
+  record = shim_register_get (f.reg, SHIM_TYPE_EVENT, event, NULL);
+  STORE_SET (record, "taken-back", TRUE);
+  g_assert_true (shim_register_update (f.reg, record, NULL));
+  after = shim_register_history (f.reg, f.lens, 0, 0, NULL);
+  g_assert_cmpuint (after->len, ==, before->len + 2);
+  g_assert_cmpstr (find_change (after->pdata[0], "Taken back")->after, ==, "yes");
+  g_assert_cmpstr (find_change (after->pdata[1], NULL)->action, ==, "added");
+  g_assert_true (g_str_has_prefix (find_change (after->pdata[1], NULL)->title, "Velle 85 first · "));
+  other = shim_register_history (f.reg, f.lens_two, 0, 0, NULL);
+  g_assert_cmpuint (other->len, ==, before->len);
+  store_fixture_tear_down (&f);
+}
+
 /* A whole sheet of changes while another connection looks on. */
 static void
 test_seen_by_others (void)
@@ -428,6 +454,7 @@ main (int argc, char **argv)
   g_test_add_func ("/store/undo/older", test_older);
   g_test_add_func ("/store/undo/nested", test_nested);
   g_test_add_func ("/store/undo/history", test_history);
+  g_test_add_func ("/store/undo/history-of-events", test_history_of_events);
   g_test_add_func ("/store/undo/seen-by-others", test_seen_by_others);
   return g_test_run ();
 }
