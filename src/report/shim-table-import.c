@@ -126,6 +126,47 @@ shim_table_import_check (const ShimTableImport *self, GError **error)
   return TRUE;
 }
 
+/* How well the headings fit a kind: the columns that it knows, and before others a kind that has all it needs. */
+static guint
+count_fit (const char *data, gsize length, GType type)
+{
+  g_autoptr (ShimTableImport) table = shim_table_import_new (data, length, type, NULL);
+  guint n = 0;
+
+  for (guint i = 0; table != NULL && i < table->n_columns; i++)
+    n += table->columns[i] != NULL;
+  return table != NULL ? 2 * n + shim_table_import_check (table, NULL) : 0;
+}
+
+/**
+ * shim_table_import_guess_type:
+ * @data: (array length=length): a CSV table whose first row names the columns
+ * @length: its bytes
+ * @types: (array length=n_types): kinds that it may hold; of two that fit as well the first is taken
+ * @n_types: their number, 1 at least
+ *
+ * Returns: the kind of record that the rows probably are, by their headings
+ */
+GType
+shim_table_import_guess_type (const char *data, gsize length, const GType *types, guint n_types)
+{
+  GType best;
+  guint best_fit = 0;
+
+  g_return_val_if_fail (n_types > 0, G_TYPE_INVALID);
+
+  best = types[0];
+  for (guint i = 0; i < n_types; i++)
+    {
+      const guint fit = count_fit (data, length, types[i]);
+
+      if (fit > best_fit)
+        best = types[i];
+      best_fit = MAX (best_fit, fit);
+    }
+  return best;
+}
+
 /* Where "24–70" is cut, or %NULL. A minus before the number is none. */
 static const char *
 find_dash (const char *cell)

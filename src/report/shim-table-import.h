@@ -38,6 +38,7 @@ typedef struct
 } ShimTableProblem;
 
 ShimTableImport *shim_table_import_new        (const char *data, gsize length, GType type, GError **error);
+GType            shim_table_import_guess_type (const char *data, gsize length, const GType *types, guint n_types);
 void             shim_table_import_free       (ShimTableImport *self);
 void             shim_table_import_set_column (ShimTableImport *self, guint column, const ShimField *field);
 gboolean         shim_table_import_check      (const ShimTableImport *self, GError **error);

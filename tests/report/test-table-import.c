@@ -71,6 +71,31 @@ test_own_writing (void)
 }
 
 static void
+test_guess_type (void)
+{
+  const GType types[] = { SHIM_TYPE_BODY, SHIM_TYPE_LENS, SHIM_TYPE_CONVERTER, SHIM_TYPE_ADAPTER, SHIM_TYPE_MOUNT };
+  const GType lens_first[] = { SHIM_TYPE_LENS, SHIM_TYPE_BODY };
+  static const struct { const char *headings, *kind; } cases[] = {
+    { "Make;Model;S/N;Bayonet;Focal length;Aperture", "lens" },
+    { "Name,Maker,Model,Serial,Mount,Slots", "body" },
+    { "Name,Mount,Factor", "converter" },
+    { "Name,Lens mount,Takes lenses with,Fits bodies with", "adapter" },
+    { "Name,Flange distance (mm)", "mount" },
+    { "Name,Maker,Model,Serial,Mount", "body" },
+    { "Tic,Tac", "body" },
+  };
+
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autofree char *table = g_strconcat (cases[i].headings, "\n1,2,3\n", NULL);
+      GType type = shim_table_import_guess_type (table, strlen (table), types, G_N_ELEMENTS (types));
+
+      g_assert_cmpstr (shim_kind_for_type (type)->name, ==, cases[i].kind);
+    }
+  g_assert_true (shim_table_import_guess_type ("Colour\nred\n", 11, lens_first, 2) == SHIM_TYPE_LENS);
+}
+
+static void
 test_one_column_for_a_field (void)
 {
   g_autoptr (ShimTableImport) table = table_new ("label,serial,serial\nVelle 50,1,2\n", SHIM_TYPE_LENS);
@@ -216,6 +241,7 @@ main (int argc, char *argv[])
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/report/table-import/columns", test_columns);
   g_test_add_func ("/report/table-import/own-writing", test_own_writing);
+  g_test_add_func ("/report/table-import/guess-type", test_guess_type);
   g_test_add_func ("/report/table-import/one-column-for-a-field", test_one_column_for_a_field);
   g_test_add_func ("/report/table-import/numbers", test_numbers);
   g_test_add_func ("/report/table-import/required", test_required);

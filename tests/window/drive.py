@@ -14,7 +14,19 @@ gi.require_version("Atspi", "2.0")
 from gi.repository import Atspi, GLib  # noqa: E402
 
 APPLICATION = None
+CHECKS = []
 PATIENCE_S = 20.0
+
+
+def ok(what, good=True):
+    """One line of TAP. Returns its number."""
+    CHECKS.append(what)
+    print(f"{'ok' if good else 'not ok'} {len(CHECKS)} - {what}", flush=True)
+    return len(CHECKS)
+
+
+def plan():
+    print(f"1..{len(CHECKS)}")
 
 
 def children(node):
@@ -116,6 +128,12 @@ def click(node):
     place = dict(line.split("=") for line in shell.split())
     x, y = int(place["X"]) + box.x + box.width // 2, int(place["Y"]) + box.y + box.height // 2
     subprocess.run(["xdotool", "mousemove", "--sync", str(x), str(y), "click", "1"], check=True)
+
+
+def title_is(title):
+    """Whether the active window has this title."""
+    done = subprocess.run(["xdotool", "getactivewindow", "getwindowname"], capture_output=True, text=True, check=False)
+    return done.stdout.strip() == title
 
 
 def act(node):

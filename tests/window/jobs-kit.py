@@ -15,19 +15,6 @@ sys.path.insert(0, str(pathlib.Path(__file__).parent))
 import drive as ui  # noqa: E402
 from kit_at_hand import Kit  # noqa: E402
 
-count = 0
-
-
-def ok(what):
-    global count
-    count += 1
-    print(f"ok {count} - {what}", flush=True)
-
-
-def title_is(title):
-    done = subprocess.run(["xdotool", "getactivewindow", "getwindowname"], capture_output=True, text=True, check=False)
-    return done.stdout.strip() == title
-
 
 def ready():
     return [line["sentence"] for line in kit.ctl("ready", "Harvest fair")]
@@ -36,7 +23,7 @@ def ready():
 def new_job():
     ui.press("alt+5")
     ui.act(ui.wait("push button", "New Job…"))
-    ui.until(lambda: title_is("New Job"), "the form")
+    ui.until(lambda: ui.title_is("New Job"), "the form")
     save = ui.wait("push button", "Save")
     ui.type_text("Harvest fair")
     ui.until(lambda: ui.has_state(save, "sensitive"), "Save to become possible")
@@ -46,14 +33,14 @@ def new_job():
     ui.press("Escape")
     ui.wait("dialog", "Leave Without Storing?")
     ui.press("Escape")
-    ui.until(lambda: title_is("New Job"), "the form to be there still")
+    ui.until(lambda: ui.title_is("New Job"), "the form to be there still")
     ui.press("ctrl+a")
     ui.type_text("2026-12-04")
     ui.until(lambda: ui.has_state(save, "sensitive"), "Save to become possible again")
     ui.press("Return")
     ui.until(lambda: [job for job in kit.ctl("list", "job") if job["name"] == "Harvest fair"], "the job in the register")
     ui.until(lambda: ui.find("push button", "Paste Serials…"), "the page of the job")
-    ok("a job is made by keyboard alone; what was filled in is not lost by Escape")
+    ui.ok("a job is made by keyboard alone; what was filled in is not lost by Escape")
 
 
 def by_serials():
@@ -66,28 +53,28 @@ def by_serials():
     ui.until(lambda: ui.find("*", "/Q-9999/"), "the serial that was not found")
     ui.press("Escape")
     ui.until(lambda: ui.find("push button", "Leave Ash at home") and ui.find("push button", "Leave Heron at home"), "the items")
-    ok("items are taken along by serials, what is not found is named")
+    ui.ok("items are taken along by serials, what is not found is named")
 
 
 def by_search():
     ui.act(ui.wait("push button", "Choose Items…"))
-    ui.until(lambda: title_is("Choose What to Take Along"), "the search")
+    ui.until(lambda: ui.title_is("Choose What to Take Along"), "the search")
     ui.type_text("ibis")
     found = ui.wait("list", "Items found")
     ui.until(lambda: ui.find("label", "Ibis", found) and not ui.find("label", "Birch", found), "only Ibis to be found")
     ui.press("Return")
     ui.until(lambda: any("Ibis" in sentence for sentence in ready()), "Ibis in the job")
     ui.press("Escape")
-    ui.until(lambda: not title_is("Choose What to Take Along"), "the search to close")
+    ui.until(lambda: not ui.title_is("Choose What to Take Along"), "the search to close")
     ui.until(lambda: ui.find("push button", "Leave Ibis at home"), "Ibis on the page")
-    ok("an item is taken along by search, by keyboard alone")
+    ui.ok("an item is taken along by search, by keyboard alone")
 
 
 def not_ready():
     for sentence in ready():
         ui.until(lambda: ui.find("*", sentence) or ui.find("label", sentence), sentence)
     assert len(ready()) == 2, ready()
-    ok("the page lists what shimbookctl says is not ready")
+    ui.ok("the page lists what shimbookctl says is not ready")
 
 
 def key_in():
@@ -95,7 +82,7 @@ def key_in():
     ui.act(ui.wait("push button", "Keyed In"))
     ui.until(lambda: [slot for slot in kit.ctl("slots", "Ash") if slot["lens"] == "Heron"], "Heron in a slot")
     ui.until(lambda: not ui.find("push button", "/^Key In…/"), "the line to go")
-    ok("a value is keyed in from the list")
+    ui.ok("a value is keyed in from the list")
 
 
 def slots_of_heron():
@@ -104,21 +91,21 @@ def slots_of_heron():
 
 def history():
     ui.press("ctrl+h")
-    ui.until(lambda: title_is("History"), "the history")
+    ui.until(lambda: ui.title_is("History"), "the history")
     ui.act(ui.until(lambda: ui.find("push button", "Undo", ui.find("frame", "History")), "the newest change"))
     ui.until(lambda: not slots_of_heron(), "the keying in to be undone")
     ui.act(ui.until(lambda: ui.find("push button", "Do Again", ui.find("frame", "History")), "the way back"))
     ui.until(slots_of_heron, "Heron in its slot again")
     ui.press("Escape")
-    ui.until(lambda: title_is("Shimbook"), "the history to close")
-    ok("the history undoes a change and does it again")
+    ui.until(lambda: ui.title_is("Shimbook"), "the history to close")
+    ui.ok("the history undoes a change and does it again")
 
 
 def sheet():
     path = kit.home / "fair.csv"
     ui.act(ui.wait("*", "Kit Sheet"))
     ui.act(ui.wait("menu item", "Table (CSV)…"))
-    ui.until(lambda: title_is("Save the Kit Sheet"), "the file chooser")
+    ui.until(lambda: ui.title_is("Save the Kit Sheet"), "the file chooser")
     ui.press("ctrl+a")
     ui.type_text(str(path))
     ui.press("Return")
@@ -126,12 +113,12 @@ def sheet():
     with open(path, newline="", encoding="utf-8-sig") as file:
         cells = [cell for row in csv.reader(file) for cell in row]
     assert {"0041233", "Q-8001", "Q-8003"} <= set(cells) and "0041777" not in cells, cells
-    ok("the kit sheet is saved, with the serials of the job and no others")
+    ui.ok("the kit sheet is saved, with the serials of the job and no others")
 
 
 def find_anything():
     ui.press("alt+1", "ctrl+k")
-    ui.until(lambda: title_is("Find Anything"), "the search over everything")
+    ui.until(lambda: ui.title_is("Find Anything"), "the search over everything")
     ui.type_text("heron ash")
     ui.wait("list item", "/^Heron on Ash, Pairs/")
     ui.press("ctrl+a")
@@ -139,7 +126,7 @@ def find_anything():
     ui.wait("list item", "/^Harvest fair, Jobs/")
     ui.press("Return")
     ui.until(lambda: ui.find("push button", "Paste Serials…"), "the page of the job")
-    ok("a pair and a job are found from another place, Enter opens the first")
+    ui.ok("a pair and a job are found from another place, Enter opens the first")
 
 
 kit = Kit(*sys.argv[2:4])
@@ -151,11 +138,11 @@ try:
         station()
     ui.press("ctrl+q")
     assert process.wait(20) == 0
-    ok("the window ends well")
+    ui.ok("the window ends well")
 except BaseException:
     ui.picture(os.path.join(os.environ.get("G_TEST_BUILDDIR", "."), "jobs-kit.png"))
     ui.dump()
     raise
 finally:
     process.kill()
-print(f"1..{count}")
+ui.plan()

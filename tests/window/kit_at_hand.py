@@ -9,11 +9,13 @@ import tempfile
 class Kit:
     """Two bodies with one mount and one with another; the second tells lenses apart by model only."""
 
-    def __init__(self, ctl, decide):
+    def __init__(self, ctl, decide, empty=False):
         self.ctl_path, self.decide_path = ctl, decide
         self.folder = tempfile.TemporaryDirectory()
         self.home = pathlib.Path(self.folder.name)
         self.register = self.home / "kit.shimbook"
+        if empty:
+            return
         for label, serial, mount, by in (("Ash", "0041233", "F", "serial"), ("Birch", "0041777", "F", "model"),
                                          ("Cedar", "V-2210", "K", "serial")):
             self.ctl("add", "body", f"label={label}", "maker=Orrin", f"serial={serial}", f"mount={mount}", "range_min=-20",

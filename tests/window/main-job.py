@@ -18,15 +18,12 @@ import drive as ui  # noqa: E402
 SHIMBOOK, CTL, FRAMES = sys.argv[1:4]
 PICTURES = pathlib.Path(sys.argv[4]) if len(sys.argv) > 4 else None
 TRUTH_MM = [2.0, -1.5, 4.0]  # true offsets of the frames, inside the tolerance of about 25 mm
-count = 0
 
 
 def ok(what):
-    global count
-    count += 1
-    print(f"ok {count} - {what}", flush=True)
+    number = ui.ok(what)
     if PICTURES:
-        ui.picture(str(PICTURES / f"{count:02}.png"))
+        ui.picture(str(PICTURES / f"{number:02}.png"))
 
 
 def ctl(*words):
@@ -167,4 +164,4 @@ with tempfile.TemporaryDirectory() as folder:
         raise
     finally:
         process.kill()
-print(f"1..{count}")
+ui.plan()

@@ -14,14 +14,6 @@ sys.path.insert(0, str(pathlib.Path(__file__).parent))
 import drive as ui  # noqa: E402
 from kit_at_hand import Kit  # noqa: E402
 
-count = 0
-
-
-def ok(what):
-    global count
-    count += 1
-    print(f"ok {count} - {what}", flush=True)
-
 
 def bare(text):
     """Without the signs that keep a number in one direction, and with plain minus and blanks."""
@@ -56,13 +48,13 @@ def table():
     ui.press("Home")
     wait_cell("Ibis on Ash:")
     assert "setting" not in cell(), cell()
-    ok("arrows, Home, End and Page move a cursor; each cell says setting, state and conflict")
+    ui.ok("arrows, Home, End and Page move a cursor; each cell says setting, state and conflict")
 
 
 def other_program():
     kit.decide("Ash", "Ibis", -7)
     wait_cell("Ibis on Ash:", "setting -7")
-    ok("a setting decided by shimbookctl meanwhile appears")
+    ui.ok("a setting decided by shimbookctl meanwhile appears")
 
 
 def misfit():
@@ -70,7 +62,7 @@ def misfit():
     wait_cell("Ibis on Cedar:", "does not fit")
     pairs = kit.ctl("pairs")
     assert all(pair["body"] != "Cedar" for pair in pairs), pairs
-    ok("what does not fit cannot be opened")
+    ui.ok("what does not fit cannot be opened")
 
 
 def open_pair():
@@ -81,7 +73,7 @@ def open_pair():
     ui.until(lambda: ui.has_state(ui.find("*", "Lenses by bodies"), "focused"), "the table to have the focus again")
     ui.press("Right")
     wait_cell("Heron on Birch:")
-    ok("Enter opens the pair, Back leads to the same cell")
+    ui.ok("Enter opens the pair, Back leads to the same cell")
 
 
 def listed():
@@ -91,7 +83,7 @@ def listed():
 def as_list():
     ui.act(ui.wait("*", "List"))
     ui.until(lambda: len(listed()) == 4, "four pairs in the list")
-    ok("the same pairs stand in a list")
+    ui.ok("the same pairs stand in a list")
 
 
 def filters():
@@ -107,7 +99,7 @@ def filters():
     ui.until(lambda: ui.find("push button", "Show All Pairs"), "no pair of this body is untested")
     ui.act(ui.find("push button", "Show All Pairs"))
     ui.until(lambda: len(listed()) == 4, "nothing left out")
-    ok("the list is narrowed down by lens, body and state, and widened again")
+    ui.ok("the list is narrowed down by lens, body and state, and widened again")
 
 
 kit = Kit(*sys.argv[2:4])
@@ -121,11 +113,11 @@ try:
         station()
     ui.press("ctrl+q")
     assert process.wait(20) == 0
-    ok("the window ends well")
+    ui.ok("the window ends well")
 except BaseException:
     ui.picture(os.path.join(os.environ.get("G_TEST_BUILDDIR", "."), "pairs-table.png"))
     ui.dump()
     raise
 finally:
     process.kill()
-print(f"1..{count}")
+ui.plan()

@@ -322,6 +322,19 @@ shim_import_dialog_init (ShimImportDialog *self)
   self->outcome_rows = g_ptr_array_new ();
 }
 
+/* Of the kinds that fit the headings as well, the one of the tab that the person came from. */
+static const char *
+guess_kind (GBytes *data, const char *expected)
+{
+  GType types[G_N_ELEMENTS (kinds) + 1] = { shim_kind_type_from_name (expected) };
+  gsize length = 0;
+  const char *text = g_bytes_get_data (data, &length);
+
+  for (guint i = 0; i < G_N_ELEMENTS (kinds); i++)
+    types[i + 1] = shim_kind_type_from_name (kinds[i]);
+  return shim_kind_for_type (shim_table_import_guess_type (text, length, types, G_N_ELEMENTS (types)))->name;
+}
+
 static void
 show_dialog (GtkWidget *widget, ShimWorkspace *workspace, const char *kind, GBytes *data)
 {
@@ -332,7 +345,7 @@ show_dialog (GtkWidget *widget, ShimWorkspace *workspace, const char *kind, GByt
   self->opener = g_object_ref (widget);
   self->data = g_bytes_ref (data);
   for (guint i = 0; i < G_N_ELEMENTS (kinds); i++)
-    if (g_str_equal (kinds[i], kind))
+    if (g_str_equal (kinds[i], guess_kind (data, kind)))
       adw_combo_row_set_selected (self->kind_row, i);
   g_signal_connect_object (self->kind_row, "notify::selected", G_CALLBACK (read_table), self, G_CONNECT_SWAPPED);
   g_signal_connect_object (self->update_switch, "notify::active", G_CALLBACK (try_out), self, G_CONNECT_SWAPPED);
@@ -375,7 +388,7 @@ loaded_cb (GObject *source, GAsyncResult *result, gpointer user_data)
  * shim_import_dialog_open:
  * @widget: any widget of the window
  * @workspace: where the items go
- * @kind: what the rows probably are: "body", "lens", "converter", "adapter" or "mount"
+ * @kind: what the rows are where their headings do not tell: "body", "lens", "converter", "adapter" or "mount"
  * @file: a CSV table
  */
 void
