@@ -7,7 +7,7 @@
 #include <string.h>
 #include <time.h>
 
-#include "big-register.h"
+#include "big-bench.h"
 #include "shim-readiness.h"
 #include "shim-register-pairs.h"
 #include "shim-register-reads.h"
@@ -21,10 +21,6 @@
 /* 2026-03-01T00:00:00Z. */
 #define CLOCK_S (G_GINT64_CONSTANT (20513) * 86400)
 
-static const BigRegisterSize demo_size = { 3, 9, 9, 5, 2, 40, 1 };
-static const BigRegisterSize big_size = { 2000, 20000, 100, 5, 100, 50000, 4 };
-static const BigRegisterSize quick_size = { 200, 2000, 100, 1, 10, 5000, 4 };
-
 typedef struct
 {
   const char *path;
@@ -34,12 +30,6 @@ typedef struct
 } Subject;
 
 typedef void (*Task) (Subject *subject);
-
-static guint
-pick (Subject *subject, guint n)
-{
-  return (guint) ((guint64) subject->turn++ * 2654435761u % n);
-}
 
 static void
 open_it (Subject *subject)
@@ -102,7 +92,7 @@ search_word (Subject *subject)
 static void
 search_serial (Subject *subject)
 {
-  g_autofree char *serial = g_strdup_printf ("%08u", pick (subject, subject->size->n_lenses) * 53);
+  g_autofree char *serial = g_strdup_printf ("%08u", big_bench_pick (&subject->turn, subject->size->n_lenses) * 53);
 
   g_assert_cmpuint (list_lenses (subject, serial, 0, 3), >=, 1);
 }
@@ -118,7 +108,7 @@ search_everything (Subject *subject)
 static void
 find_serial (Subject *subject)
 {
-  g_autofree char *serial = g_strdup_printf ("%07u", pick (subject, subject->size->n_bodies) * 37);
+  g_autofree char *serial = g_strdup_printf ("%07u", big_bench_pick (&subject->turn, subject->size->n_bodies) * 37);
   g_autoptr (GPtrArray) found = shim_register_find_serial (subject->reg, SHIM_TYPE_BODY, serial, NULL);
 
   g_assert_cmpuint (found->len, ==, 1);
@@ -130,7 +120,7 @@ matrix (Subject *subject, guint n_bodies, guint n_lenses)
   g_auto (GStrv) bodies = g_new0 (char *, n_bodies + 1);
   g_auto (GStrv) lenses = g_new0 (char *, n_lenses + 1);
   guint n_mounts = subject->size->n_mounts;
-  guint first = pick (subject, subject->size->n_bodies - n_bodies * n_mounts + n_mounts);
+  guint first = big_bench_pick (&subject->turn, subject->size->n_bodies - n_bodies * n_mounts + n_mounts);
   g_autoptr (GPtrArray) cells = NULL;
 
   for (guint i = 0; i < n_bodies; i++)
@@ -178,7 +168,7 @@ oldest_of_mount (Subject *subject)
 static void
 one_pair (Subject *subject)
 {
-  guint n = pick (subject, subject->size->n_bodies * subject->size->n_pairs_per_body);
+  guint n = big_bench_pick (&subject->turn, subject->size->n_bodies * subject->size->n_pairs_per_body);
   g_autofree char *id = big_register_id ("pair", n);
   g_autofree char *test = big_register_id ("test", n);
   g_autoptr (ShimPairNow) now = shim_register_pair_now (subject->reg, id, NULL);
@@ -192,7 +182,7 @@ one_pair (Subject *subject)
 static void
 slots_of_body (Subject *subject)
 {
-  g_autofree char *id = big_register_id ("body", pick (subject, subject->size->n_bodies));
+  g_autofree char *id = big_register_id ("body", big_bench_pick (&subject->turn, subject->size->n_bodies));
   g_autoptr (GPtrArray) slots = shim_register_slots (subject->reg, id, NULL);
 
   g_assert_cmpuint (slots->len, ==, 40);
@@ -201,7 +191,7 @@ slots_of_body (Subject *subject)
 static void
 job_readiness (Subject *subject)
 {
-  g_autofree char *id = big_register_id ("job", pick (subject, subject->size->n_jobs));
+  g_autofree char *id = big_register_id ("job", big_bench_pick (&subject->turn, subject->size->n_jobs));
   g_autoptr (ShimJobKit) kit = shim_register_job_kit (subject->reg, id, NULL);
   g_autoptr (GPtrArray) list = NULL;
 
@@ -223,7 +213,7 @@ history_page (Subject *subject)
 static void
 change_lens (Subject *subject)
 {
-  g_autofree char *id = big_register_id ("lens", pick (subject, subject->size->n_lenses));
+  g_autofree char *id = big_register_id ("lens", big_bench_pick (&subject->turn, subject->size->n_lenses));
   g_autoptr (ShimRecord) lens = shim_register_get (subject->reg, SHIM_TYPE_LENS, id, NULL);
   g_autofree char *note = g_strdup_printf ("note %u", subject->turn);
 
@@ -234,7 +224,7 @@ change_lens (Subject *subject)
 static void
 note_knock (Subject *subject)
 {
-  g_autofree char *id = big_register_id ("lens", pick (subject, subject->size->n_lenses));
+  g_autofree char *id = big_register_id ("lens", big_bench_pick (&subject->turn, subject->size->n_lenses));
   g_autoptr (ShimEvent) event = g_object_new (SHIM_TYPE_EVENT, "item-kind", "lens", "item", id, "kind", "knock", "happened-on",
                                               "2026-02-01", "noted-at", "2026-02-01T00:00:00Z", "casts-doubt", TRUE, NULL);
 
@@ -267,14 +257,6 @@ static const struct
   { "note a knock", note_knock },
 };
 
-static int
-by_value (const void *a, const void *b)
-{
-  double left = *(const double *) a, right = *(const double *) b;
-
-  return (left > right) - (left < right);
-}
-
 static double
 processor_us (void)
 {
@@ -295,13 +277,6 @@ run_us (Subject *subject, Task task, double *processor, double *wall)
   *wall = (double) (g_get_monotonic_time () - wall_start);
 }
 
-static double
-median (double *times, guint n)
-{
-  qsort (times, n, sizeof *times, by_value);
-  return times[n / 2];
-}
-
 /* In turn, so that a busy machine is busy for both. */
 static void
 compare (Subject *demo, Subject *big, const char *name, Task task)
@@ -314,10 +289,10 @@ compare (Subject *demo, Subject *big, const char *name, Task task)
       run_us (demo, task, &demo_us[i], &demo_wall_us[i]);
       run_us (big, task, &big_us[i], &big_wall_us[i]);
     }
-  small = median (demo_us, REPEATS);
-  large = median (big_us, REPEATS);
+  small = big_bench_median (demo_us, REPEATS);
+  large = big_bench_median (big_us, REPEATS);
   printf ("%-26s %9.0f us %9.0f us   ratio %6.2f   (wall %.0f us, %.0f us)\n", name, small, large, large / MAX (small, 1.0),
-          median (demo_wall_us, REPEATS), median (big_wall_us, REPEATS));
+          big_bench_median (demo_wall_us, REPEATS), big_bench_median (big_wall_us, REPEATS));
   fflush (stdout);
 }
 
@@ -334,7 +309,7 @@ print_screen (Subject *big)
       n_cells = matrix (big, 12, 40);
       times[i] = processor_us () - start;
     }
-  printf ("%-26s %9.0f us (%u pairs in 12 x 40 cells)\n", "matrix, a whole screen", median (times, G_N_ELEMENTS (times)), n_cells);
+  printf ("%-26s %9.0f us (%u pairs in 12 x 40 cells)\n", "matrix, a whole screen", big_bench_median (times, G_N_ELEMENTS (times)), n_cells);
   for (guint i = 0; i < G_N_ELEMENTS (times); i++)
     {
       double start = processor_us ();
@@ -342,17 +317,7 @@ print_screen (Subject *big)
       list_lenses (big, "v", 0, 50);
       times[i] = processor_us () - start;
     }
-  printf ("%-26s %9.0f us\n", "search, a whole screen", median (times, G_N_ELEMENTS (times)));
-}
-
-static void
-print_memory (void)
-{
-  g_autofree char *status = NULL;
-  const char *line;
-
-  if (g_file_get_contents ("/proc/self/status", &status, NULL, NULL) && (line = strstr (status, "VmRSS:")) != NULL)
-    printf ("%-26s %9.0f MB resident after all of it\n", "memory", g_ascii_strtod (line + 6, NULL) / 1024.0);
+  printf ("%-26s %9.0f us\n", "search, a whole screen", big_bench_median (times, G_N_ELEMENTS (times)));
 }
 
 static void
@@ -363,38 +328,6 @@ open_subject (Subject *subject)
   shim_register_set_clock (subject->reg, CLOCK_S);
 }
 
-/* The two are made by another process, so that making them does not count as memory. */
-static void
-make_in_child (const char *program, const char *path, const char *which)
-{
-  const char *argv[] = { program, "--make", path, which, NULL };
-  int status;
-  g_autoptr (GError) error = NULL;
-
-  g_spawn_sync (NULL, (char **) argv, NULL, G_SPAWN_CHILD_INHERITS_STDIN, NULL, NULL, NULL, NULL, &status, &error);
-  g_assert_no_error (error);
-  g_assert_true (g_spawn_check_wait_status (status, NULL));
-}
-
-static const BigRegisterSize *
-size_of (const char *which)
-{
-  return strcmp (which, "demo") == 0 ? &demo_size : strcmp (which, "quick") == 0 ? &quick_size : &big_size;
-}
-
-static void
-remove_register (const char *path)
-{
-  static const char *const endings[] = { "", "-wal", "-shm" };
-
-  for (guint i = 0; i < G_N_ELEMENTS (endings); i++)
-    {
-      g_autofree char *file = g_strconcat (path, endings[i], NULL);
-
-      g_unlink (file);
-    }
-}
-
 int
 main (int argc, char **argv)
 {
@@ -402,33 +335,29 @@ main (int argc, char **argv)
   g_autofree char *folder = NULL;
   g_autofree char *demo_path = NULL;
   g_autofree char *big_path = NULL;
-  Subject demo = { .size = &demo_size }, big = { .size = size_of (which) };
+  Subject demo = { .size = big_bench_size ("demo") }, big = { .size = big_bench_size (which) };
   gint64 start = g_get_monotonic_time ();
 
-  if (argc == 4 && strcmp (argv[1], "--make") == 0)
-    {
-      big_register_make (argv[2], size_of (argv[3]));
-      return 0;
-    }
+  if (big_bench_make_if_asked (argc, argv))
+    return 0;
   folder = g_dir_make_tmp ("shimbook-bench-XXXXXX", NULL);
   demo.path = demo_path = g_build_filename (folder, "demo.shimbook", NULL);
   /* A second argument names where the large one is kept from run to run. */
   big.path = big_path = argc == 3 ? g_strdup (argv[2]) : g_build_filename (folder, "big.shimbook", NULL);
-  make_in_child (argv[0], demo_path, "demo");
-  if (!g_file_test (big_path, G_FILE_TEST_EXISTS))
-    make_in_child (argv[0], big_path, which);
+  big_bench_make (argv[0], demo_path, "demo");
+  big_bench_make (argv[0], big_path, which);
   printf ("made in %.0f s\n", (double) (g_get_monotonic_time () - start) / 1e6);
   open_subject (&demo);
   open_subject (&big);
   for (guint i = 0; i < G_N_ELEMENTS (tasks); i++)
     compare (&demo, &big, tasks[i].name, tasks[i].task);
   print_screen (&big);
-  print_memory ();
+  printf ("%-26s %9.0f MB resident after all of it\n", "memory", big_bench_memory_mb ("VmRSS:"));
   shim_register_free (demo.reg);
   shim_register_free (big.reg);
-  remove_register (demo_path);
+  big_bench_remove (demo_path);
   if (argc < 3)
-    remove_register (big_path);
+    big_bench_remove (big_path);
   g_rmdir (folder);
   return 0;
 }

@@ -6,7 +6,7 @@
 #include <string.h>
 #include <time.h>
 
-#include "../store/big-register.h"
+#include "../store/big-bench.h"
 #include "shim-kit-sheet.h"
 #include "shim-ops-pair.h"
 #include "shim-ops-slots-view.h"
@@ -22,10 +22,6 @@
 #define SCREEN_ROWS 30
 #define SCREEN_COLUMNS 12
 
-static const BigRegisterSize demo_size = { 3, 9, 9, 5, 2, 40, 1 };
-static const BigRegisterSize big_size = { 2000, 20000, 100, 5, 100, 50000, 4 };
-static const BigRegisterSize quick_size = { 200, 2000, 100, 1, 10, 5000, 4 };
-
 typedef struct
 {
   const char *path;
@@ -38,12 +34,6 @@ typedef struct
 
 /* A task is timed up to its first screen; what it leaves in the subject is finished and let go of untimed. */
 typedef void (*Task) (Subject *subject);
-
-static guint
-pick (Subject *subject, guint n)
-{
-  return (guint) ((guint64) subject->turn++ * 2654435761u % n);
-}
 
 static double
 processor_ms (void)
@@ -176,7 +166,7 @@ slots_func (ShimRegister *reg, gpointer body, GCancellable *cancellable, GError 
 static void
 slots_of_body (Subject *subject)
 {
-  call (subject, slots_func, big_register_id ("body", pick (subject, subject->size->n_bodies)));
+  call (subject, slots_func, big_register_id ("body", big_bench_pick (&subject->turn, subject->size->n_bodies)));
 }
 
 static gpointer
@@ -192,7 +182,7 @@ pair_func (ShimRegister *reg, gpointer pair, GCancellable *cancellable, GError *
 static void
 page_of_pair (Subject *subject)
 {
-  call (subject, pair_func, big_register_id ("pair", pick (subject, subject->size->n_bodies * subject->size->n_pairs_per_body)));
+  call (subject, pair_func, big_register_id ("pair", big_bench_pick (&subject->turn, subject->size->n_bodies * subject->size->n_pairs_per_body)));
 }
 
 static gpointer
@@ -212,7 +202,7 @@ sheet_func (ShimRegister *reg, gpointer job, GCancellable *cancellable, GError *
 static void
 kit_sheet (Subject *subject)
 {
-  call (subject, sheet_func, big_register_id ("job", pick (subject, subject->size->n_jobs)));
+  call (subject, sheet_func, big_register_id ("job", big_bench_pick (&subject->turn, subject->size->n_jobs)));
 }
 
 static const struct
@@ -266,21 +256,6 @@ run (Subject *subject, Task task, double *first_ms, double *rest_ms)
   g_clear_object (&subject->grid);
 }
 
-static int
-by_value (const void *a, const void *b)
-{
-  double left = *(const double *) a, right = *(const double *) b;
-
-  return (left > right) - (left < right);
-}
-
-static double
-median (double *values)
-{
-  qsort (values, REPEATS, sizeof *values, by_value);
-  return values[REPEATS / 2];
-}
-
 /* In turn, so that a busy machine is busy for both. */
 static void
 compare (Subject *demo, Subject *big, const char *name, Task task)
@@ -292,36 +267,8 @@ compare (Subject *demo, Subject *big, const char *name, Task task)
       run (demo, task, &demo_ms[i], &demo_rest_ms[i]);
       run (big, task, &big_ms[i], &big_rest_ms[i]);
     }
-  g_print ("%-34s %7.2f ms  %7.2f ms  ratio %5.2f   (behind it: %.2f ms)\n", name, median (demo_ms), median (big_ms),
-           median (big_ms) / median (demo_ms), median (big_rest_ms));
-}
-
-static void
-print_memory (void)
-{
-  g_autofree char *status = NULL;
-  const char *line;
-
-  if (g_file_get_contents ("/proc/self/status", &status, NULL, NULL) && (line = strstr (status, "VmHWM:")) != NULL)
-    g_print ("%-34s %7.0f MB at most\n", "memory", g_ascii_strtod (line + 6, NULL) / 1024.0);
-}
-
-/* By another process, so that making them does not count as memory. */
-static void
-make (const char *program, const char *path, const char *which)
-{
-  const char *const argv[] = { program, "--make", path, which, NULL };
-  int status;
-
-  if (!g_file_test (path, G_FILE_TEST_EXISTS))
-    g_assert_true (g_spawn_sync (NULL, (char **) argv, NULL, G_SPAWN_CHILD_INHERITS_STDIN, NULL, NULL, NULL, NULL, &status, NULL)
-                   && g_spawn_check_wait_status (status, NULL));
-}
-
-static const BigRegisterSize *
-size_of (const char *which)
-{
-  return g_str_equal (which, "demo") ? &demo_size : g_str_equal (which, "quick") ? &quick_size : &big_size;
+  g_print ("%-34s %7.2f ms  %7.2f ms  ratio %5.2f   (behind it: %.2f ms)\n", name, big_bench_median (demo_ms, REPEATS), big_bench_median (big_ms, REPEATS),
+           big_bench_median (big_ms, REPEATS) / big_bench_median (demo_ms, REPEATS), big_bench_median (big_rest_ms, REPEATS));
 }
 
 /* bench-lists [big|quick [PATH]]: PATH names where the large register is kept from run to run. */
@@ -332,26 +279,23 @@ main (int argc, char *argv[])
   g_autofree char *folder = NULL;
   g_autofree char *demo_path = NULL;
   g_autofree char *big_path = NULL;
-  Subject demo = { .size = &demo_size }, big = { .size = size_of (which) };
+  Subject demo = { .size = big_bench_size ("demo") }, big = { .size = big_bench_size (which) };
 
-  if (argc == 4 && g_str_equal (argv[1], "--make"))
-    {
-      big_register_make (argv[2], size_of (argv[3]));
-      return 0;
-    }
+  if (big_bench_make_if_asked (argc, argv))
+    return 0;
   folder = g_dir_make_tmp ("shimbook-bench-XXXXXX", NULL);
   demo.path = demo_path = g_build_filename (folder, "demo.shimbook", NULL);
   big.path = big_path = argc == 3 ? g_strdup (argv[2]) : g_build_filename (folder, "big.shimbook", NULL);
-  make (argv[0], demo_path, "demo");
-  make (argv[0], big_path, which);
+  big_bench_make (argv[0], demo_path, "demo");
+  big_bench_make (argv[0], big_path, which);
   for (guint i = 0; i < G_N_ELEMENTS (tasks); i++)
     compare (&demo, &big, tasks[i].name, tasks[i].task);
-  print_memory ();
+  g_print ("%-34s %7.0f MB at most\n", "memory", big_bench_memory_mb ("VmHWM:"));
   g_clear_object (&demo.workspace);
   g_clear_object (&big.workspace);
-  g_unlink (demo_path);
+  big_bench_remove (demo_path);
   if (argc != 3)
-    g_unlink (big_path);
+    big_bench_remove (big_path);
   g_rmdir (folder);
   return 0;
 }
