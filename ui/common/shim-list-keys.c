@@ -49,3 +49,23 @@ shim_list_keys_add (GtkWidget *list)
   g_signal_connect_object (keys, "key-pressed", G_CALLBACK (pressed_cb), list, 0);
   gtk_widget_add_controller (list, keys);
 }
+
+static void
+activated_cb (GtkListView *list, guint position, gpointer user_data)
+{
+  gtk_selection_model_select_item (gtk_list_view_get_model (list), position, TRUE);
+}
+
+/**
+ * shim_list_keys_select_on_activate:
+ * @list: a list in which one row is chosen and shown beside it
+ *
+ * Lets Enter choose the row that has the focus: the first one has it without being chosen when somebody comes by key.
+ */
+void
+shim_list_keys_select_on_activate (GtkListView *list)
+{
+  g_return_if_fail (GTK_IS_LIST_VIEW (list));
+
+  g_signal_connect (list, "activate", G_CALLBACK (activated_cb), NULL);
+}

@@ -6,5 +6,6 @@
 G_BEGIN_DECLS
 
 void shim_list_keys_add (GtkWidget *list);
+void shim_list_keys_select_on_activate (GtkListView *list);
 
 G_END_DECLS

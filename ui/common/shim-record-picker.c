@@ -302,6 +302,7 @@ shim_record_picker_init (ShimRecordPicker *self)
 
   gtk_widget_init_template (GTK_WIDGET (self));
   shim_list_keys_add (GTK_WIDGET (self->list));
+  shim_list_keys_select_on_activate (self->list);
   g_signal_connect_object (self->list, "activate", G_CALLBACK (row_activated_cb), self, 0);
   gtk_list_view_set_factory (self->list, factory);
   self->selection = gtk_single_selection_new (NULL);

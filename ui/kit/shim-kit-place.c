@@ -296,6 +296,19 @@ shim_kit_place_set_property (GObject *object, guint id, const GValue *value, GPa
     show_archived_changed_cb (self);
 }
 
+/* Where one goes on by key: the list, or the search while it is empty, or the first step while there is no kit at all. */
+static gboolean
+shim_kit_place_grab_focus (GtkWidget *widget)
+{
+  ShimKitPlace *self = SHIM_KIT_PLACE (widget);
+
+  if (g_str_equal (gtk_stack_get_visible_child_name (self->list_stack), "list"))
+    return gtk_widget_grab_focus (GTK_WIDGET (self->list));
+  if (g_strcmp0 (gtk_stack_get_visible_child_name (self->page_stack), "first-step") == 0)
+    return gtk_widget_child_focus (GTK_WIDGET (self->page_stack), GTK_DIR_TAB_FORWARD);
+  return gtk_widget_grab_focus (GTK_WIDGET (self->search_entry));
+}
+
 static void
 shim_kit_place_dispose (GObject *object)
 {
@@ -317,6 +330,7 @@ shim_kit_place_class_init (ShimKitPlaceClass *klass)
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
 
   object_class->dispose = shim_kit_place_dispose;
+  widget_class->grab_focus = shim_kit_place_grab_focus;
   object_class->get_property = shim_kit_place_get_property;
   object_class->set_property = shim_kit_place_set_property;
   g_object_class_install_property (object_class, PROP_SHOW_ARCHIVED,
@@ -356,6 +370,7 @@ shim_kit_place_init (ShimKitPlace *self)
 
   gtk_widget_init_template (GTK_WIDGET (self));
   shim_list_keys_add (GTK_WIDGET (self->list));
+  shim_list_keys_select_on_activate (self->list);
   g_signal_connect_object (self->list, "activate", G_CALLBACK (row_activated_cb), self, 0);
   gtk_list_view_set_factory (self->list, factory);
   g_signal_connect (drop, "drop", G_CALLBACK (dropped_cb), self);
