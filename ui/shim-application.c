@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-application.h"
+#include "shim-dialogs.h"
 #include "shim-window.h"
 #include "shim-workspace.h"
 
@@ -117,6 +118,34 @@ new_window_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
   open_window (SHIM_APPLICATION (user_data));
 }
 
+/* A window comes only when there is something to show in it; the register that is open stays as it is. */
+static void
+other_opened_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+{
+  g_autoptr (ShimApplication) self = SHIM_APPLICATION (user_data);
+  GtkWindow *asking = gtk_application_get_active_window (GTK_APPLICATION (self));
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimWorkspace) workspace = shim_workspace_open_finish (result, &error);
+
+  g_application_release (G_APPLICATION (self));
+  if (workspace != NULL)
+    {
+      ShimWindow *window = shim_window_new (GTK_APPLICATION (self));
+
+      shim_window_set_workspace (window, workspace);
+      gtk_window_present (GTK_WINDOW (window));
+    }
+  else if (asking != NULL)
+    shim_show_error (GTK_WIDGET (asking), _ ("The register was not opened"), error);
+}
+
+static void
+open_register_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
+{
+  g_application_hold (G_APPLICATION (user_data));
+  shim_workspace_open_async (g_variant_get_bytestring (parameter), NULL, other_opened_cb, g_object_ref (user_data));
+}
+
 static void
 help_launched_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 {
@@ -154,6 +183,7 @@ shim_application_startup (GApplication *application)
   static const GActionEntry actions[] = {
     { .name = "quit", .activate = quit_cb },
     { .name = "new-window", .activate = new_window_cb },
+    { .name = "open-register", .activate = open_register_cb, .parameter_type = "ay" },
     { .name = "help", .activate = help_cb },
     { .name = "about", .activate = about_cb },
   };
@@ -171,6 +201,7 @@ shim_application_startup (GApplication *application)
     { "win.search", { "<Control>f" } },
     { "win.find", { "<Control>k", "<Control><Shift>f" } },
     { "win.history(('',''))", { "<Control>h" } },
+    { "win.open-register", { "<Control>o" } },
     { "win.preferences", { "<Control>comma" } },
     { "win.show-help-overlay", { "<Control>question" } },
     { "win.place::kit", { "<Alt>1" } },

@@ -7,7 +7,9 @@
 #include "shim-find-dialog.h"
 #include "shim-history-dialog.h"
 #include "shim-list-keys.h"
+#include "shim-register-files.h"
 #include "shim-register-merge.h"
+#include "shim-register-restore.h"
 #include "shim-target-page.h"
 #include "shim-preferences.h"
 #include "shim-settings.h"
@@ -184,6 +186,18 @@ merge_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 }
 
 static void
+restore_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  shim_register_restore_choose (widget, SHIM_WINDOW (widget)->workspace);
+}
+
+static void
+open_register_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  shim_register_open_choose (widget);
+}
+
+static void
 open_job_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 {
   ShimWindow *self = SHIM_WINDOW (widget);
@@ -221,41 +235,9 @@ redo_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 }
 
 static void
-backed_up_cb (GObject *source, GAsyncResult *result, gpointer user_data)
-{
-  g_autoptr (ShimWindow) self = SHIM_WINDOW (user_data);
-  g_autoptr (GError) error = NULL;
-
-  if (shim_workspace_done_finish (SHIM_WORKSPACE (source), result, &error))
-    shim_show_toast (GTK_WIDGET (self), _ ("The register was backed up"));
-  else
-    shim_show_error (GTK_WIDGET (self), _ ("The register was not backed up"), error);
-}
-
-static gpointer
-back_up_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
-{
-  /* The file chooser has already asked whether to replace a file that is there. */
-  return GINT_TO_POINTER (shim_register_backup (reg, data, TRUE, error));
-}
-
-static void
-back_up_chosen_cb (GListModel *files, gpointer user_data)
-{
-  ShimWindow *self = SHIM_WINDOW (user_data);
-  g_autoptr (GFile) file = g_list_model_get_item (files, 0);
-
-  shim_workspace_call_async (self->workspace, back_up_func, g_file_get_path (file), g_free, NULL, NULL, backed_up_cb,
-                             g_object_ref (self));
-}
-
-static void
 back_up_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 {
-  g_autoptr (GDateTime) now = g_date_time_new_now_local ();
-  g_autofree char *name = g_date_time_format (now, "shimbook-%Y-%m-%d.register");
-
-  shim_choose_save (widget, _ ("Back Up the Register"), name, back_up_chosen_cb, widget);
+  shim_register_back_up_choose (widget, SHIM_WINDOW (widget)->workspace);
 }
 
 static void
@@ -299,6 +281,7 @@ update_actions (ShimWindow *self)
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.redo", open && shim_workspace_get_can_redo (self->workspace));
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.back-up", open);
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.merge", open);
+  gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.restore", open);
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.find", open);
 }
 
@@ -443,6 +426,8 @@ shim_window_class_init (ShimWindowClass *klass)
   gtk_widget_class_install_action (widget_class, "win.find", NULL, find_cb);
   gtk_widget_class_install_action (widget_class, "win.history", "(ss)", history_cb);
   gtk_widget_class_install_action (widget_class, "win.merge", NULL, merge_cb);
+  gtk_widget_class_install_action (widget_class, "win.open-register", NULL, open_register_cb);
+  gtk_widget_class_install_action (widget_class, "win.restore", NULL, restore_cb);
   gtk_widget_class_install_action (widget_class, "win.undo", NULL, undo_cb);
   gtk_widget_class_install_action (widget_class, "win.redo", NULL, redo_cb);
   gtk_widget_class_install_action (widget_class, "win.back-up", NULL, back_up_cb);

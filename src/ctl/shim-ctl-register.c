@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-ctl.h"
+#include "shim-format.h"
 #include "shim-json.h"
 
 /* Commands on the register as a whole. */
@@ -65,6 +66,56 @@ run_back_up (ShimCtl *ctl, int argc, char **argv)
     shim_ctl_print_built (builder);
   else
     g_print (_ ("Backed up to %s\n"), argv[1]);
+  return SHIM_CTL_OK;
+}
+
+static void
+print_backup (ShimCtl *ctl, const ShimBackupInfo *info, const char *kept)
+{
+  g_autoptr (JsonBuilder) builder = json_builder_new ();
+  g_autofree char *at = shim_format_time (info->changed_at);
+
+  json_builder_begin_object (builder);
+  shim_json_add_bool (builder, "is_same_register", info->is_same);
+  shim_json_add_text (builder, "changed_at", info->changed_at);
+  shim_json_add_int (builder, "bodies", info->n_bodies);
+  shim_json_add_int (builder, "lenses", info->n_lenses);
+  shim_json_add_int (builder, "decisions", info->n_decisions);
+  shim_json_add_text (builder, "kept", kept);
+  json_builder_end_object (builder);
+  if (ctl->json)
+    {
+      shim_ctl_print_built (builder);
+      return;
+    }
+  if (!info->is_same)
+    g_print (_ ("This is a backup of another register.\n"));
+  g_print (_ ("Changed last at %s; bodies: %d, lenses: %d, decided settings: %d\n"), at, (int) info->n_bodies, (int) info->n_lenses,
+           (int) info->n_decisions);
+  if (kept != NULL)
+    g_print (_ ("Put back; what it replaced is kept as %s\n"), kept);
+}
+
+static int
+run_put_back (ShimCtl *ctl, int argc, char **argv)
+{
+  gboolean dry_run = FALSE;
+  const GOptionEntry entries[] = {
+    { "dry-run", 0, 0, G_OPTION_ARG_NONE, &dry_run, N_ ("Say what the backup holds, change nothing"), NULL },
+    { NULL },
+  };
+  g_autoptr (ShimBackupInfo) info = NULL;
+  g_autofree char *kept = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 1, 1))
+    return SHIM_CTL_USAGE;
+  if (shim_ctl_register (ctl) == NULL)
+    return SHIM_CTL_FAILED;
+  info = shim_register_look_at_backup (ctl->reg, argv[1], &error);
+  if (info == NULL || (!dry_run && !shim_register_restore (ctl->reg, argv[1], &kept, &error)))
+    return shim_ctl_fail (error);
+  print_backup (ctl, info, kept);
   return SHIM_CTL_OK;
 }
 
@@ -213,6 +264,7 @@ run_merge (ShimCtl *ctl, int argc, char **argv)
 const ShimCtlCommand shim_ctl_register_commands[] = {
   { "check", "", N_ ("Look the register over for damage"), run_check },
   { "back-up", "[--overwrite] FILE", N_ ("Copy the register, also while it is in use"), run_back_up },
+  { "put-back", "[--dry-run] FILE", N_ ("Put a backup in the place of the register; what it replaces is kept beside it"), run_put_back },
   { "merge", "[--dry-run] FILE", N_ ("Take over what another register has"), run_merge },
   { "undo", "", N_ ("Take the last change back"), run_undo },
   { "redo", "", N_ ("Do again what was undone"), run_redo },

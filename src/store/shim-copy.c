@@ -86,3 +86,19 @@ shim_copy_database (ShimDb *from, const char *path, GError **error)
     g_unlink (part);
   return copied;
 }
+
+/**
+ * shim_copy_into:
+ * @from: a connection
+ * @to: a connection without a transaction; others may have that database open
+ * @error: return location
+ *
+ * All that is in @to is replaced, in one transaction, which others see as a change.
+ */
+gboolean
+shim_copy_into (ShimDb *from, ShimDb *to, GError **error)
+{
+  const int code = copy_pages (from, to);
+
+  return code == SQLITE_DONE || shim_db_set_error (to, code, error);
+}

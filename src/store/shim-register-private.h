@@ -46,6 +46,9 @@ struct _ShimRegister
   gboolean judge_all;
 };
 
+/* shim-register.c */
+gboolean     shim_register_read_id        (ShimRegister *self, GError **error);
+
 /* shim-change.c */
 ShimTouched *shim_touched_new             (const ShimKind *kind, const char *id, const char *action);
 void         shim_touched_free            (ShimTouched *self);

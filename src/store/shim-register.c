@@ -13,12 +13,20 @@
 /* A test this old is repeated, unless somebody says otherwise. Common practice, no source. */
 #define DEFAULT_MAX_AGE_DAYS 365.0
 
-static gboolean
-read_id (ShimRegister *self, GError **error)
+/**
+ * shim_register_read_id:
+ * @self: a register
+ * @error: return location
+ *
+ * Reads which register it is; again after another one was put in its place.
+ */
+gboolean
+shim_register_read_id (ShimRegister *self, GError **error)
 {
   g_autoptr (ShimStatement) statement = shim_db_prepare (self->db, "SELECT id FROM book", error);
   ShimStep step = statement != NULL ? shim_statement_step (statement, error) : SHIM_STEP_ERROR;
 
+  g_clear_pointer (&self->id, g_free);
   if (step == SHIM_STEP_ROW)
     self->id = shim_statement_dup_text (statement, 0);
   return step == SHIM_STEP_ROW || (step == SHIM_STEP_DONE && shim_db_set_error (self->db, SQLITE_CORRUPT, error));
@@ -63,7 +71,7 @@ shim_register_open (const char *path, ShimRegisterFlags flags, GError **error)
   self->dirty_bodies = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
   self->bodies_to_judge = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
   self->db = shim_schema_open (self->path, flags, NULL, error);
-  if (self->db == NULL || !read_id (self, error) || !work_out_what_is_missing (self, error))
+  if (self->db == NULL || !shim_register_read_id (self, error) || !work_out_what_is_missing (self, error))
     return NULL;
   return g_steal_pointer (&self);
 }

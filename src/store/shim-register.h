@@ -282,6 +282,47 @@ GPtrArray    *shim_register_history           (ShimRegister *self, const char *i
 gboolean      shim_register_backup            (ShimRegister *self, const char *path, gboolean overwrite, GError **error);
 
 /**
+ * ShimBackupInfo:
+ * @is_same: whether it is a backup of the register asked, else another register
+ * @changed_at: when it was changed last
+ * @n_bodies: bodies in it
+ * @n_lenses: lenses in it
+ * @n_decisions: settings decided
+ *
+ * What a backup holds.
+ */
+typedef struct
+{
+  gboolean is_same;
+  char *changed_at;
+  gint64 n_bodies;
+  gint64 n_lenses;
+  gint64 n_decisions;
+} ShimBackupInfo;
+
+/**
+ * shim_register_look_at_backup:
+ * @self: a register
+ * @path: a register that may take its place
+ * @error: NOT_A_REGISTER, NEWER, OPEN …
+ *
+ * Returns: (transfer full) (nullable): what it holds
+ */
+ShimBackupInfo *shim_register_look_at_backup  (ShimRegister *self, const char *path, GError **error);
+void          shim_backup_info_free           (ShimBackupInfo *self);
+
+/**
+ * shim_register_restore:
+ * @self: a register; others may have it open too
+ * @path: a register, whose content takes the place of that of @self; the file itself is left as it is
+ * @kept: (out) (optional) (transfer full): the copy that was made of what is replaced
+ * @error: NOT_A_REGISTER, NEWER, CORRUPT, BUSY, FULL … @self is then as it was
+ *
+ * Puts a backup back. A backup of an older version is brought up to date on the way.
+ */
+gboolean      shim_register_restore           (ShimRegister *self, const char *path, char **kept, GError **error);
+
+/**
  * shim_register_check:
  * @self: a register
  * @problems: (out) (transfer full) (element-type utf8): a sentence each; empty when all is well
@@ -352,6 +393,7 @@ ShimMergeReport *shim_register_merge          (ShimRegister *self, const char *o
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimRegister, shim_register_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimFound, shim_found_free)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimBackupInfo, shim_backup_info_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimMergeReport, shim_merge_report_free)
 
 G_END_DECLS

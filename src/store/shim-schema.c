@@ -292,6 +292,41 @@ shim_schema_open (const char *path, ShimRegisterFlags flags, const char *const *
   return g_steal_pointer (&db);
 }
 
+/* Of a version up to @known. */
+static ShimDb *
+open_as_it_lies (const char *path, gint64 known, GError **error)
+{
+  g_autoptr (ShimDb) db = NULL;
+  gint64 version;
+
+  if (!prepare_place (path, SHIM_REGISTER_READ_ONLY, error))
+    return NULL;
+  db = open_file (path, SHIM_REGISTER_READ_ONLY, error);
+  if (db == NULL || !read_version (db, known, &version, error))
+    return NULL;
+  if (version == 0)
+    {
+      refuse_foreign (db, error);
+      return NULL;
+    }
+  return g_steal_pointer (&db);
+}
+
+/**
+ * shim_schema_open_as_it_lies:
+ * @path: a file
+ * @error: NOT_A_REGISTER, NEWER, OPEN …
+ *
+ * Returns: (transfer full) (nullable): a register of any version that this program knows, for reading, not brought up to date
+ */
+ShimDb *
+shim_schema_open_as_it_lies (const char *path, GError **error)
+{
+  g_auto (GStrv) steps = shim_schema_dup_steps ();
+
+  return open_as_it_lies (path, g_strv_length (steps), error);
+}
+
 /**
  * shim_schema_is_register:
  * @path: a file
@@ -302,10 +337,7 @@ shim_schema_open (const char *path, ShimRegisterFlags flags, const char *const *
 gboolean
 shim_schema_is_register (const char *path, GError **error)
 {
-  g_autoptr (ShimDb) db = open_file (path, SHIM_REGISTER_READ_ONLY, error);
-  gint64 version;
+  g_autoptr (ShimDb) db = open_as_it_lies (path, G_MAXINT, error);
 
-  if (db == NULL || !read_version (db, G_MAXINT, &version, error))
-    return FALSE;
-  return version > 0 || refuse_foreign (db, error);
+  return db != NULL;
 }

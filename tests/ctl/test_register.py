@@ -43,6 +43,22 @@ class Register(CtlCase):
         self.assertTrue(self.json("check")["ok"])
         self.assertEqual(len(self.json("list", "body")), 1)
 
+    def test_put_back(self):
+        self.add_kit()
+        backup = self.path("then.shimbook")
+        self.ctl("back-up", backup)
+        self.ctl("add", "lens", "label=Velle 85", "mount=F", "focal_min_mm=85")
+        told = self.json("put-back", "--dry-run", backup)
+        self.assertEqual((told["is_same_register"], told["bodies"], told["lenses"], told["kept"]), (True, 1, 1, None))
+        self.assertEqual(len(self.json("list", "lens")), 2)
+        kept = self.json("put-back", backup)["kept"]
+        self.assertEqual(len(self.json("list", "lens")), 1)
+        self.ctl("put-back", kept)
+        self.assertEqual(len(self.json("list", "lens")), 2)
+        self.ctl("put-back", self.write("letter.txt", "Dear crew"), status=1)
+        self.ctl("put-back", self.path("nowhere"), status=1)
+        self.assertFalse(os.path.exists(self.path("nowhere")))
+
     def test_merge(self):
         self.add_kit()
         ours = self.register

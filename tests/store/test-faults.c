@@ -316,6 +316,42 @@ test_backup (gconstpointer data)
   g_assert_not_reached ();
 }
 
+/* Going back to a backup fails as a whole or succeeds as a whole, and what was there is somewhere in either case. */
+static void
+test_restore (gconstpointer data)
+{
+  FaultKind kind = GPOINTER_TO_INT (data);
+
+  /* Some hundred writes each time; a prime stride meets all parts of it. */
+  for (guint n = 0; n < MAX_SWEEP; n += 7)
+    {
+      StoreFixture f;
+      g_autoptr (GError) error = NULL;
+      g_autofree char *backup = NULL, *kept = NULL;
+      gboolean done;
+      guint n_failed;
+
+      set_up_copy (&f);
+      backup = store_fixture_file (&f, "empty.shimbook");
+      put_file (backup, empty_file);
+      fault_vfs_arm (kind, n);
+      done = shim_register_restore (f.reg, backup, &kept, &error);
+      n_failed = fault_vfs_disarm ();
+      g_assert_true (done == (error == NULL));
+      g_clear_pointer (&f.reg, shim_register_free);
+      g_assert_cmpint (store_query_int (f.path, "SELECT count(*) FROM lens"), ==, done ? 0 : 2);
+      if (done)
+        g_assert_cmpint (store_query_int (kept, "SELECT count(*) FROM lens"), ==, 2);
+      store_fixture_tear_down (&f);
+      if (n_failed == 0)
+        {
+          g_assert_true (done);
+          return;
+        }
+    }
+  g_assert_not_reached ();
+}
+
 /* A full disk is no reason to start the program again. */
 static void
 test_goes_on (void)
@@ -426,6 +462,8 @@ main (int argc, char **argv)
   g_test_add_data_func ("/store/faults/migrate-sync", GINT_TO_POINTER (FAULT_SYNC), test_migrate);
   g_test_add_data_func ("/store/faults/backup-full", GINT_TO_POINTER (FAULT_FULL), test_backup);
   g_test_add_data_func ("/store/faults/backup-torn", GINT_TO_POINTER (FAULT_SHORT), test_backup);
+  g_test_add_data_func ("/store/faults/restore-full", GINT_TO_POINTER (FAULT_FULL), test_restore);
+  g_test_add_data_func ("/store/faults/restore-torn", GINT_TO_POINTER (FAULT_SHORT), test_restore);
   g_test_add_func ("/store/faults/goes-on", test_goes_on);
   g_test_add_func ("/store/faults/killed", test_killed);
   result = g_test_run ();

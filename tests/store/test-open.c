@@ -323,6 +323,62 @@ test_backup (void)
 }
 
 /* What check finds when somebody went past the store. */
+/* Back to a backup, while another connection looks on; nothing is lost. */
+static void
+test_restore (void)
+{
+  StoreFixture f;
+  g_autofree char *copy = NULL, *kept = NULL, *letter = NULL;
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimRegister) other = NULL;
+  g_autoptr (ShimBackupInfo) info = NULL;
+  gint64 before;
+
+  store_fixture_set_up (&f);
+  store_fixture_fill (&f);
+  copy = store_fixture_file (&f, "copy.shimbook");
+  g_assert_true (shim_register_backup (f.reg, copy, FALSE, &error));
+  {
+    g_autoptr (ShimLens) lens = store_lens_new ("Bought since", NULL);
+
+    g_free (store_add (f.reg, lens));
+  }
+  other = shim_register_open (f.path, SHIM_REGISTER_READ_ONLY, &error);
+  before = shim_register_data_version (other);
+  info = shim_register_look_at_backup (f.reg, copy, &error);
+  g_assert_no_error (error);
+  g_assert_true (info->is_same);
+  g_assert_cmpint (info->n_lenses, ==, 2);
+  /* As an older program left it. */
+  store_exec (copy, "DROP TABLE contradicted; DROP TABLE outstanding; PRAGMA user_version = 1");
+  g_assert_true (shim_register_restore (f.reg, copy, &kept, &error));
+  g_assert_no_error (error);
+  g_assert_cmpint (shim_register_count (f.reg, SHIM_TYPE_LENS, NULL, NULL), ==, 2);
+  g_assert_cmpint (shim_register_count (other, SHIM_TYPE_LENS, NULL, NULL), ==, 2);
+  g_assert_cmpint (shim_register_data_version (other), !=, before);
+  g_assert_cmpint (store_query_int (copy, "PRAGMA user_version"), ==, 1);
+  g_assert_cmpint (store_query_int (kept, "SELECT count(*) FROM lens"), ==, 3);
+  /* It is written to as before. */
+  {
+    g_autoptr (ShimLens) lens = store_lens_new ("Bought later", NULL);
+
+    g_free (store_add (f.reg, lens));
+  }
+  g_assert_cmpint (shim_register_count (other, SHIM_TYPE_LENS, NULL, NULL), ==, 3);
+  /* What is no register, and what a newer program wrote, changes nothing. */
+  letter = store_fixture_file (&f, "letter.txt");
+  g_assert_true (g_file_set_contents (letter, "Dear crew, the lenses are back from the workshop.", -1, NULL));
+  g_assert_false (shim_register_restore (f.reg, letter, NULL, &error));
+  g_assert_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_NOT_A_REGISTER);
+  g_clear_error (&error);
+  store_exec (copy, "PRAGMA user_version = 99");
+  g_assert_false (shim_register_restore (f.reg, copy, NULL, &error));
+  g_assert_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_NEWER);
+  g_assert_cmpint (shim_register_count (f.reg, SHIM_TYPE_LENS, NULL, NULL), ==, 3);
+  g_clear_pointer (&other, shim_register_free);
+  store_fixture_tear_down (&f);
+}
+
 static void
 test_check (void)
 {
@@ -380,6 +436,7 @@ main (int argc, char **argv)
   g_test_add_func ("/store/open/failing-migration", test_failing_migration);
   g_test_add_func ("/store/open/settings", test_settings);
   g_test_add_func ("/store/open/backup", test_backup);
+  g_test_add_func ("/store/open/restore", test_restore);
   g_test_add_func ("/store/open/check", test_check);
   return g_test_run ();
 }

@@ -211,6 +211,8 @@ shim_choose_frames (GtkWidget *widget, ShimFileFunc func, gpointer user_data)
   gtk_native_dialog_show (GTK_NATIVE_DIALOG (chooser));
 }
 
+const char *const shim_register_patterns[] = { "*.shimbook", "*.register", "*", NULL };
+
 /**
  * shim_choose_open:
  * @widget: any widget of the window

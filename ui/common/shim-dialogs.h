@@ -28,5 +28,7 @@ void shim_choose_open   (GtkWidget *widget, const char *title, const char *filte
                          ShimFileFunc func, gpointer user_data);
 void shim_choose_folder (GtkWidget *widget, const char *title, ShimFileFunc func, gpointer user_data);
 void shim_choose_save   (GtkWidget *widget, const char *title, const char *name, ShimFileFunc func, gpointer user_data);
+/* What registers and their backups are called; people also give them other names. */
+extern const char *const shim_register_patterns[];
 
 G_END_DECLS

@@ -158,8 +158,6 @@ chosen_cb (GListModel *files, gpointer user_data)
 void
 shim_register_merge_choose (GtkWidget *widget, ShimWorkspace *workspace)
 {
-  static const char *const patterns[] = { "*.shimbook", "*.register", "*", NULL };
-
   g_object_set_data_full (G_OBJECT (widget), "shim-merge-workspace", g_object_ref (workspace), g_object_unref);
-  shim_choose_open (widget, _ ("Take Over Another Register"), _ ("Registers"), patterns, chosen_cb, widget);
+  shim_choose_open (widget, _ ("Take Over Another Register"), _ ("Registers"), shim_register_patterns, chosen_cb, widget);
 }
