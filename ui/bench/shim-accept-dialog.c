@@ -135,11 +135,11 @@ slot_title (const ShimSlot *slot)
   g_autofree char *value = NULL;
 
   if (slot->state == SHIM_SLOT_FREE || slot->lens_label == NULL)
-    return g_strdup_printf (_ ("Slot %" G_GINT64_FORMAT ": free"), slot->number);
+    return g_strdup_printf (_ ("Slot %d: free"), (int) slot->number);
   if (slot->state == SHIM_SLOT_LOST)
-    return g_strdup_printf (_ ("Slot %" G_GINT64_FORMAT ": %s, lost"), slot->number, slot->lens_label);
+    return g_strdup_printf (_ ("Slot %d: %s, lost"), (int) slot->number, slot->lens_label);
   value = shim_bench_text_setting (slot->value);
-  return g_strdup_printf (_ ("Slot %" G_GINT64_FORMAT ": %s, %s"), slot->number, slot->lens_label, value);
+  return g_strdup_printf (_ ("Slot %d: %s, %s"), (int) slot->number, slot->lens_label, value);
 }
 
 static void

@@ -115,13 +115,13 @@ slot_text (const ShimPairNow *now)
   if (now->slot == 0)
     return g_strdup (_ ("Kept inside the lens."));
   if (now->slot_state == SHIM_SLOT_LOST)
-    return g_strdup_printf (_ ("Was in slot %" G_GINT64_FORMAT " until the body was reset; key it in again."),
-                            now->slot);
+    return g_strdup_printf (_ ("Was in slot %d until the body was reset; key it in again."),
+                            (int) now->slot);
   if (now->slot_state == SHIM_SLOT_OVERWRITTEN)
-    return g_strdup_printf (_ ("Slot %" G_GINT64_FORMAT " holds another lens now; key it in again."), now->slot);
+    return g_strdup_printf (_ ("Slot %d holds another lens now; key it in again."), (int) now->slot);
   if (now->slot_value != now->value)
-    return g_strdup_printf (_ ("Slot %" G_GINT64_FORMAT " still holds an older value; key it in again."), now->slot);
-  return g_strdup_printf (_ ("Keyed into slot %" G_GINT64_FORMAT "."), now->slot);
+    return g_strdup_printf (_ ("Slot %d still holds an older value; key it in again."), (int) now->slot);
+  return g_strdup_printf (_ ("Keyed into slot %d."), (int) now->slot);
 }
 
 static void
