@@ -228,8 +228,13 @@ run_sheet (ShimCtl *ctl, int argc, char **argv)
     return SHIM_CTL_FAILED;
   sheet = shim_kit_sheet_new (kit, now);
   for (int i = 1; i < argc; i++)
-    if (!shim_kit_sheet_write (sheet, paper, argv[i], &error))
-      return shim_ctl_fail (error);
+    {
+      if (!shim_kit_sheet_write (sheet, paper, argv[i], &error))
+        return shim_ctl_fail (error);
+      /* The answer as JSON is the sheet itself. */
+      if (!ctl->json)
+        shim_ctl_written (ctl, argv[i]);
+    }
   if (ctl->json)
     {
       g_autofree char *json = shim_kit_sheet_to_json (sheet);

@@ -287,6 +287,16 @@ list_records (ShimCtl *ctl, GType type, const char *search, gboolean all, GError
   return shim_register_list (ctl->reg, type, query, error);
 }
 
+/* On standard error: whoever reads the list by machine gets an empty one. */
+static void
+say_none (GType type, const char *search)
+{
+  if (search != NULL)
+    g_printerr (_ ("shimbookctl: nothing found for “%s”\n"), search);
+  else
+    g_printerr (_ ("shimbookctl: the register holds no %s yet\n"), shim_kind_for_type (type)->name);
+}
+
 static int
 run_list (ShimCtl *ctl, int argc, char **argv)
 {
@@ -310,6 +320,8 @@ run_list (ShimCtl *ctl, int argc, char **argv)
   if (records == NULL)
     return shim_ctl_fail (error);
   print_list (ctl, records);
+  if (records->len == 0)
+    say_none (type, search);
   return SHIM_CTL_OK;
 }
 
@@ -469,7 +481,7 @@ run_export (ShimCtl *ctl, int argc, char **argv)
   table = shim_table_export (records, type);
   if (!shim_write_file (argv[2], g_bytes_get_data (table, NULL), g_bytes_get_size (table), &error))
     return shim_ctl_fail (error);
-  return shim_ctl_done (ctl, "file", argv[2], _ ("Written"));
+  return shim_ctl_written (ctl, argv[2]);
 }
 
 const ShimCtlCommand shim_ctl_kit_commands[] = {

@@ -30,7 +30,7 @@ run_record (ShimCtl *ctl, int argc, char **argv)
   record = shim_ops_test_record (ctl->reg, argv[1], now, &error);
   if (record == NULL || !shim_test_record_write_pdf (record, paper, argv[2], &error))
     return shim_ctl_fail (error);
-  return shim_ctl_done (ctl, "file", argv[2], _ ("Written"));
+  return shim_ctl_written (ctl, argv[2]);
 }
 
 const ShimCtlCommand shim_ctl_record_commands[] = {

@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include <glib/gi18n.h>
+#include <string.h>
 
 #include "shim-ctl.h"
 #include "shim-format.h"
@@ -119,19 +120,64 @@ run_put_back (ShimCtl *ctl, int argc, char **argv)
   return SHIM_CTL_OK;
 }
 
+/* So much of an entry's id is printed and asked for; its end, since ids of one time begin alike. */
+#define HANDLE 8
+#define ENTRIES_LOOKED_AT 2000
+
+static const char *
+handle_of (const char *id)
+{
+  const gsize length = strlen (id);
+
+  return id + (length > HANDLE ? length - HANDLE : 0);
+}
+
+/* The id of the entry whose handle or id somebody typed. On failure it has said why. */
+static char *
+find_entry (ShimCtl *ctl, const char *typed)
+{
+  g_autoptr (GPtrArray) list = NULL;
+  g_autoptr (GError) error = NULL;
+
+  list = shim_register_history (ctl->reg, NULL, ENTRIES_LOOKED_AT, 0, &error);
+  for (guint i = 0; list != NULL && i < list->len; i++)
+    {
+      const ShimHistoryEntry *entry = list->pdata[i];
+
+      if (g_str_equal (entry->id, typed) || g_str_equal (handle_of (entry->id), typed))
+        return g_strdup (entry->id);
+    }
+  if (list == NULL)
+    shim_ctl_fail (error);
+  else
+    g_printerr (_ ("shimbookctl: the history has no entry “%s”; see shimbookctl history\n"), typed);
+  return NULL;
+}
+
+static gboolean
+turn (ShimCtl *ctl, const char *typed, gboolean undo, char **summary, GError **error)
+{
+  g_autofree char *entry = NULL;
+
+  if (typed == NULL)
+    return (undo ? shim_register_undo : shim_register_redo) (ctl->reg, summary, error);
+  entry = find_entry (ctl, typed);
+  return entry != NULL && shim_register_undo_entry (ctl->reg, entry, undo, summary, error);
+}
+
 static int
-step (ShimCtl *ctl, int argc, char **argv, gboolean (*func) (ShimRegister *, char **, GError **), const char *format)
+step (ShimCtl *ctl, int argc, char **argv, gboolean undo, const char *format)
 {
   g_autoptr (JsonBuilder) builder = json_builder_new ();
   g_autofree char *summary = NULL;
   g_autoptr (GError) error = NULL;
 
-  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 0, 0))
+  if (!shim_ctl_parse (ctl, NULL, &argc, &argv) || !shim_ctl_want_args (argv, argc, 0, 1))
     return SHIM_CTL_USAGE;
   if (shim_ctl_register (ctl) == NULL)
     return SHIM_CTL_FAILED;
-  if (!func (ctl->reg, &summary, &error))
-    return shim_ctl_fail (error);
+  if (!turn (ctl, argv[1], undo, &summary, &error))
+    return error != NULL ? shim_ctl_fail (error) : SHIM_CTL_FAILED;
   json_builder_begin_object (builder);
   shim_json_add_text (builder, "summary", summary);
   json_builder_end_object (builder);
@@ -145,20 +191,20 @@ step (ShimCtl *ctl, int argc, char **argv, gboolean (*func) (ShimRegister *, cha
 static int
 run_undo (ShimCtl *ctl, int argc, char **argv)
 {
-  return step (ctl, argc, argv, shim_register_undo, _ ("Undone: %s\n"));
+  return step (ctl, argc, argv, TRUE, _ ("Undone: %s\n"));
 }
 
 static int
 run_redo (ShimCtl *ctl, int argc, char **argv)
 {
-  return step (ctl, argc, argv, shim_register_redo, _ ("Done again: %s\n"));
+  return step (ctl, argc, argv, FALSE, _ ("Done again: %s\n"));
 }
 
 static void
 print_entry (ShimCtl *ctl, JsonBuilder *builder, const ShimHistoryEntry *entry)
 {
   if (!ctl->json)
-    g_print ("%s  %s%s%s%s\n", entry->at, entry->summary, entry->who != NULL ? " · " : "", entry->who != NULL ? entry->who : "",
+    g_print ("%s  %s  %s%s%s%s\n", handle_of (entry->id), entry->at, entry->summary, entry->who != NULL ? " · " : "", entry->who != NULL ? entry->who : "",
              entry->undone ? _ (" (undone)") : "");
   json_builder_begin_object (builder);
   shim_json_add_text (builder, "id", entry->id);
@@ -266,8 +312,8 @@ const ShimCtlCommand shim_ctl_register_commands[] = {
   { "back-up", "[--overwrite] FILE", N_ ("Copy the register, also while it is in use"), run_back_up },
   { "put-back", "[--dry-run] FILE", N_ ("Put a backup in the place of the register; what it replaces is kept beside it"), run_put_back },
   { "merge", "[--dry-run] FILE", N_ ("Take over what another register has"), run_merge },
-  { "undo", "", N_ ("Take the last change back"), run_undo },
-  { "redo", "", N_ ("Do again what was undone"), run_redo },
+  { "undo", "[ENTRY]", N_ ("Take back the newest change, or one entry of the history"), run_undo },
+  { "redo", "[ENTRY]", N_ ("Do again what was taken back last, or one entry of the history"), run_redo },
   { "history", "[--limit N] [ID]", N_ ("Print what changed, of all or of one item"), run_history },
   { NULL, NULL, NULL, NULL },
 };

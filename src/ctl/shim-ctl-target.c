@@ -23,7 +23,7 @@ run_target (ShimCtl *ctl, int argc, char **argv)
     return SHIM_CTL_USAGE;
   if (paper_name != NULL && !shim_paper_from_name (paper_name, &paper))
     return shim_ctl_usage (_ ("--paper is a4 or letter, not “%s”"), paper_name);
-  return shim_target_page_write (paper, argv[1], &error) ? SHIM_CTL_OK : shim_ctl_fail (error);
+  return shim_target_page_write (paper, argv[1], &error) ? shim_ctl_written (ctl, argv[1]) : shim_ctl_fail (error);
 }
 
 const ShimCtlCommand shim_ctl_target_commands[] = {

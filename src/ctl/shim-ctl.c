@@ -208,6 +208,23 @@ shim_ctl_done (ShimCtl *ctl, const char *key, const char *id, const char *senten
   return SHIM_CTL_OK;
 }
 
+/**
+ * shim_ctl_written:
+ * @ctl: this run
+ * @path: a file
+ *
+ * Says that it was written.
+ *
+ * Returns: %SHIM_CTL_OK
+ */
+int
+shim_ctl_written (ShimCtl *ctl, const char *path)
+{
+  g_autofree char *sentence = g_strdup_printf (_ ("Written %s"), path);
+
+  return shim_ctl_done (ctl, "file", path, sentence);
+}
+
 static ShimRecord *
 find_one (ShimCtl *ctl, GType type, const char *field, const char *word, gboolean *failed)
 {

@@ -45,6 +45,7 @@ struct _ShimCtlCommand
 
 extern const ShimCtlCommand shim_ctl_photo_commands[];
 extern const ShimCtlCommand shim_ctl_kit_commands[];
+extern const ShimCtlCommand shim_ctl_find_commands[];
 extern const ShimCtlCommand shim_ctl_bench_commands[];
 extern const ShimCtlCommand shim_ctl_decide_commands[];
 extern const ShimCtlCommand shim_ctl_review_commands[];
@@ -71,6 +72,7 @@ void          shim_ctl_print_json (JsonNode *node);
 void          shim_ctl_print_built (JsonBuilder *builder);
 void          shim_ctl_print_cell (const char *text, int width);
 int           shim_ctl_done       (ShimCtl *ctl, const char *key, const char *id, const char *sentence);
+int           shim_ctl_written    (ShimCtl *ctl, const char *path);
 ShimRecord   *shim_ctl_find       (ShimCtl *ctl, GType type, const char *word);
 
 G_END_DECLS

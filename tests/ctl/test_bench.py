@@ -64,17 +64,24 @@ class Bench(CtlCase):
         self.assertEqual([(s["number"], s["state"], s["setting"]) for s in slots], [(1, "keyed", 4), (2, "free", None), (3, "free", None)])
         [pair] = self.json("pairs")
         self.assertEqual((pair["state"], pair["setting"], pair["slot"]), ("tuned", 4, 1))
+        entries = len(self.json("history"))
+        for words in ([], ["--slot", 1], ["--slot", "none"]):
+            self.assertIn("accepted already", self.ctl("accept", "--setting", 4, *words, self.test).err)
+        self.assertEqual(len(self.json("history")), entries)
+        self.assertNotIn("already", self.ctl("accept", "--setting", 4, "--slot", 2, self.test).err)
+        self.ctl("undo")
         self.assertEqual(self.json("ready"), [])
         self.assertIn("All is ready", self.ctl("ready").out)
 
         table = self.path("sheet.csv")
-        self.ctl("sheet", table, self.path("sheet.pdf"))
+        written = self.ctl("sheet", table, self.path("sheet.pdf")).out
+        self.assertEqual(written, f"Written {table}\nWritten {self.path('sheet.pdf')}\n")
         with open(table, encoding="utf-8", newline="") as file:
             [row] = [r for r in csv.DictReader(file) if r["section"] == "pair"]
         self.assertEqual((row["body_serial"], row["lens_serial"], row["setting"], row["slot"]), ("0070310", "V5-11873", "4", "1"))
 
         record = self.path("record.pdf")
-        self.ctl("record", self.test, record)
+        self.assertEqual(self.ctl("record", self.test, record).out, f"Written {record}\n")
         text = subprocess.run(["pdftotext", "-layout", record, "-"], capture_output=True, text=True, check=True).stdout
         for wanted in ("0070310", "V5-11873", "s0-0.jpg", "s5-2.jpg", "setting +4, residual", "Setting 0:", "no reference round",
                        "qualified technician"):
@@ -104,7 +111,8 @@ class Bench(CtlCase):
         self.assertEqual(len(self.json("advise", self.test)["rounds"]), 1)
 
     def test_frames_without_target_say_what_to_do(self):
-        answer = self.ctl("round", "--setting", 0, self.test, frame(0, 0))
+        # The frames are kept to be marked, but there is no figure to go on with.
+        answer = self.ctl("round", "--setting", 0, self.test, frame(0, 0), status=1)
         frame_id = self.json("frames", self.test)[0]["frame"]
         self.assertIn(f"shimbookctl mark --target X,Y {frame_id}", answer.out)
         self.ctl("mark", "--target", TARGET, frame_id)
@@ -157,7 +165,7 @@ class Bench(CtlCase):
         self.ctl("leave-out", "no such frame", status=1)
 
     def test_marks_reach_the_other_frames(self):
-        self.json("round", "--setting", 0, self.test, *(frame(0, k) for k in range(3)))
+        self.json("round", "--setting", 0, self.test, *(frame(0, k) for k in range(3)), status=1)
         frames = self.json("frames", self.test)
         self.assertEqual([f["offset_mm"] for f in frames], [None] * 3)
         readings = self.json("mark", "--target", TARGET, frames[1]["frame"])

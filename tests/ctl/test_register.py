@@ -7,7 +7,7 @@ import sqlite3
 import subprocess
 import unittest
 
-from shimbook_ctl import BODY, CTL, CtlCase, main
+from shimbook_ctl import BODY, CTL, LENS, CtlCase, main
 
 
 class Register(CtlCase):
@@ -26,6 +26,39 @@ class Register(CtlCase):
         self.assertEqual(self.json("list", "lens") + self.json("list", "body"), [])
         self.ctl("undo", status=1)
         self.ctl("history", "--limit", 0, status=2)
+
+    def test_undo_of_one_entry(self):
+        self.ctl("add", "body", *BODY)
+        self.ctl("add", "lens", *LENS)
+        self.ctl("change", "lens", "Velle 50", "holder=Priya")
+        [line] = [line for line in self.ctl("history").out.splitlines() if "Body added" in line]
+        handle = line.split()[0]
+        self.assertIn("Body added", self.json("undo", handle)["summary"])
+        self.assertEqual((len(self.json("list", "body")), len(self.json("list", "lens"))), (0, 1))
+        self.ctl("undo", handle, status=1)
+        self.ctl("redo", handle)
+        self.assertEqual(len(self.json("list", "body")), 1)
+        self.ctl("undo", "00000000", status=1)
+
+    def test_find(self):
+        self.add_kit()
+        self.ctl("add", "job", "name=Sports day")
+        self.ctl("event", "--what", "knock", "--note", "fell off a desk", "body", "Orrin Three")
+        for words, kind in ((["11873"], "lens"), (["sports"], "job"), (["desk"], "event"), (["orrin", "three"], "body")):
+            self.assertIn(kind, {hit["kind"] for hit in self.json("find", *words)}, words)
+        self.assertIn("Velle 50", self.ctl("find", "vel").out)
+        nothing = self.ctl("find", "pelican")
+        self.assertEqual(nothing.out, "")
+        self.assertIn("nothing found", nothing.err)
+        self.ctl("find", status=2)
+
+    def test_empty_lists_say_so(self):
+        answer = self.ctl("list", "lens")
+        self.assertEqual((answer.out, "no lens yet" in answer.err), ("", True))
+        self.assertEqual(self.json("list", "lens"), [])
+        self.add_kit()
+        self.assertIn("pelican", self.ctl("list", "lens", "--search", "pelican").err)
+        self.assertEqual(self.ctl("list", "lens").err, "")
 
     def test_check_and_back_up(self):
         self.add_kit()
