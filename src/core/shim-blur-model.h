@@ -24,33 +24,6 @@ typedef struct
   double kappa;
 } ShimBlurModel;
 
-/* 2 J1(x)/x is looked up: a fit asks for it some hundred thousand times. Its second derivative is at most 1/4, so straight
- * lines between these places are right to 2e-6. Beyond the table's end it stays below 1e-3 and is taken as 0. */
-#define SHIM_BLUR_DISC_PER_UNIT 128.0
-#define SHIM_BLUR_DISC_END 192.0
-
-/**
- * shim_blur_disc_at:
- * @table: from shim_blur_disc_table()
- * @x: as for shim_blur_disc_gain()
- *
- * shim_blur_disc_gain() for many places in a row.
- *
- * Returns: 1 at 0, first zero at 3.8317
- */
-static inline double
-shim_blur_disc_at (const float *table, double x)
-{
-  const double place = (x < 0.0 ? -x : x) * SHIM_BLUR_DISC_PER_UNIT;
-  guint i;
-
-  if (!(place < SHIM_BLUR_DISC_END * SHIM_BLUR_DISC_PER_UNIT))
-    return 0.0;
-  i = (guint) place;
-  return table[i] + (place - i) * (table[i + 1] - table[i]);
-}
-
-const float *shim_blur_disc_table (void);
 double shim_blur_disc_gain     (double x);
 double shim_blur_softness_gain (double softness2, double cycles_per_px);
 double shim_blur_pixel_gain    (double cycles_per_px);

@@ -327,6 +327,7 @@ shim_tick_contrast_new (const ShimStrip *strip, const ShimLattice *lattice, cons
   for (double mid_mm = start_mm + step_mm; mid_mm + step_mm <= end_mm + 1e-6; mid_mm += step_mm)
     add_block (&build, mid_mm, step_mm);
   judge_levels (self);
+  shim_tick_contrast_gather (self);
   return self;
 }
 
@@ -341,16 +342,52 @@ shim_tick_contrast_free (ShimTickContrast *self)
     return;
   g_array_unref (self->blocks);
   g_array_unref (self->rows);
+  g_clear_pointer (&self->nodes, g_array_unref);
   g_free (self);
 }
 
-/* exp (@x) by its series about @near, where it is @value: the rows of a block differ by little. To 1e-8. */
-static inline double
-exp_near (double x, double near, double value)
-{
-  const double d = x - near;
+/* The factors of a model turn at most once or so within a block, the more often the higher the harmonic: so many nodes give
+ * the sum over its rows to 1e-9. */
+#define LEAST_NODES 6
 
-  return fabs (d) < 0.02 ? value * (1.0 + d * (1.0 + d * (0.5 + d / 6.0))) : exp (x);
+static void
+gather_block (ShimTickContrast *self, ShimTickBlock *block)
+{
+  g_autofree ShimGainNode *rows = g_new (ShimGainNode, block->n_rows);
+
+  for (guint k = 0; k < self->n_harmonics; k++)
+    {
+      ShimGainNode nodes[SHIM_GAIN_NODES_MAX];
+
+      for (guint i = 0; i < block->n_rows; i++)
+        {
+          const ShimTickRow *row = shim_tick_contrast_row (self, block->first_row + i);
+
+          rows[i] = (ShimGainNode) { row->v, row->cycles_per_px, row->weight[k] * row->pixel_gain[k] };
+        }
+      block->first_node[k] = self->nodes->len;
+      block->n_nodes[k] = shim_gain_nodes_reduce (rows, block->n_rows, LEAST_NODES + k, nodes);
+      g_array_append_vals (self->nodes, nodes, block->n_nodes[k]);
+    }
+}
+
+/**
+ * shim_tick_contrast_gather:
+ * @self: a contrast with blocks and rows
+ *
+ * Brings what shim_tick_contrast_gain() needs in line with the rows: a fit asks for it a million times, and a few nodes serve
+ * it as well as all rows.
+ */
+void
+shim_tick_contrast_gather (ShimTickContrast *self)
+{
+  g_return_if_fail (self != NULL);
+
+  if (self->nodes == NULL)
+    self->nodes = g_array_new (FALSE, FALSE, sizeof (ShimGainNode));
+  g_array_set_size (self->nodes, 0);
+  for (guint i = 0; i < self->blocks->len; i++)
+    gather_block (self, shim_tick_contrast_block (self, i));
 }
 
 /**
@@ -367,23 +404,18 @@ double
 shim_tick_contrast_gain (const ShimTickContrast *self, guint block, guint harmonic, const ShimBlurModel *model)
 {
   const ShimTickBlock *at = shim_tick_contrast_block (self, block);
-  const ShimTickRow *rows = shim_tick_contrast_row (self, at->first_row);
+  const ShimGainNode *nodes = &g_array_index (self->nodes, ShimGainNode, at->first_node[harmonic]);
   const double order = harmonic + 1;
   const double disc = G_PI * model->kappa * order, soft = -2.0 * G_PI * G_PI * model->softness2 * order * order;
-  const double middle = rows[at->n_rows / 2].cycles_per_px, soft_middle = soft * middle * middle;
-  const double softness_gain = exp (soft_middle);
-  const float *table = shim_blur_disc_table ();
   double sum = 0.0;
 
-  /* shim_blur_model_gain() of each row, with what its neighbours share taken out: a fit asks for it a million times. */
-  for (guint i = 0; i < at->n_rows; i++)
+  /* shim_blur_model_gain() of each node, with what its neighbours share taken out. */
+  for (guint i = 0; i < at->n_nodes[harmonic]; i++)
     {
-      const ShimTickRow *row = &rows[i];
-      const double cycles = row->cycles_per_px;
+      const double cycles = nodes[i].cycles_per_px;
 
-      sum += row->weight[harmonic] * row->pixel_gain[harmonic]
-             * shim_blur_disc_at (table, disc * (row->v - model->v_sharp) * cycles)
-             * exp_near (soft * cycles * cycles, soft_middle, softness_gain);
+      sum += nodes[i].weight * shim_blur_disc_gain (disc * (nodes[i].v - model->v_sharp) * cycles)
+             * exp (soft * cycles * cycles);
     }
   return at->keep * at->light * sum;
 }

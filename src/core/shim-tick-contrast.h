@@ -2,6 +2,7 @@
 #pragma once
 
 #include "shim-blur-model.h"
+#include "shim-gain-nodes.h"
 #include "shim-lattice.h"
 #include "shim-strip-geometry.h"
 
@@ -47,6 +48,8 @@ typedef struct
  * @light: contrast of print and light there, relative to the middle of the ruler, as far as known
  * @first_row: its first row in the table of rows
  * @n_rows: its rows
+ * @first_node: for each harmonic, its first node in the table of nodes, which stand for its rows
+ * @n_nodes: and how many there are
  * @clipped: share of its pixels at the top of the scale
  * @usable: whether it may be fitted: paper with ticks, neither clipped nor dark nor covered
  */
@@ -62,6 +65,8 @@ typedef struct
   double light;
   guint first_row;
   guint n_rows;
+  guint first_node[SHIM_TICK_HARMONICS];
+  guint n_nodes[SHIM_TICK_HARMONICS];
   double clipped;
   gboolean usable;
 } ShimTickBlock;
@@ -89,6 +94,8 @@ typedef struct
  * @n_harmonics: how many harmonics of them are within the pixels, at least 1
  * @blocks: (element-type ShimTickBlock): by growing v
  * @rows: (element-type ShimTickRow): by growing v, blocks one after the other
+ * @nodes: (element-type ShimGainNode): what the rows come to for a model that is to be compared; see
+ *   shim_tick_contrast_gather()
  * @level: median level of the blocks, linear light
  * @clipped: share of clipped pixels in the lane
  */
@@ -98,6 +105,7 @@ typedef struct
   guint n_harmonics;
   GArray *blocks;
   GArray *rows;
+  GArray *nodes;
   double level;
   double clipped;
 } ShimTickContrast;
@@ -105,6 +113,7 @@ typedef struct
 ShimTickLane      shim_tick_lane_all        (const ShimLattice *lattice);
 double            shim_tick_lane_place      (const ShimLattice *lattice, double u, double v);
 ShimTickContrast *shim_tick_contrast_new    (const ShimStrip *strip, const ShimLattice *lattice, const ShimTickLane *lane);
+void              shim_tick_contrast_gather (ShimTickContrast *self);
 void              shim_tick_contrast_free   (ShimTickContrast *self);
 double            shim_tick_contrast_gain   (const ShimTickContrast *self, guint block, guint harmonic,
                                              const ShimBlurModel *model);

@@ -85,6 +85,7 @@ contrast_of (const double term[SHIM_PROFILE_TERMS], guint n_blocks, const ShimBl
       g_array_append_val (contrast->rows, row);
       g_array_append_val (contrast->blocks, block);
     }
+  shim_tick_contrast_gather (contrast);
   g_rand_free (random);
   return contrast;
 }
