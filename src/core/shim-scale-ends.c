@@ -31,31 +31,35 @@
 #define OUTER_TICKS 5
 
 static gboolean
-tick_evidence (const ShimLaneSignal *signal, const ShimLattice *lattice, int k, double *evidence)
+tick_evidence (const ShimLaneSignal *signal, const ShimLattice *lattice, int k, double *evidence, double *strength)
 {
   double re, im, se, e;
 
   if (!shim_lane_signal_lock (signal, lattice, shim_lattice_v_at (lattice, k * lattice->tick_mm), HALF_TICKS, &re,
                               &im, &se))
     return FALSE;
+  *strength = re / se;
   e = (re * re - 2.0 * im * im) / (2.0 * se * se);
   *evidence = CLAMP (e, -EVIDENCE_MAX, EVIDENCE_MAX) - EVIDENCE_COST;
   return TRUE;
 }
 
-/* Whether plain ticks begin again beyond a place where they were lost. */
+/* Whether plain ticks, as dark as before, begin again beyond a place where they were lost. Where blur has turned dark into light
+ * they do not count: so far out little is gained by them, and what leaks in from the longer ticks pulls the fit. */
 static gboolean
-ticks_resume (const ShimLaneSignal *signal, const ShimLattice *lattice, int lost, int direction, int *at)
+ticks_resume (const ShimLaneSignal *signal, const ShimLattice *lattice, int lost, int direction, double sign, int *at)
 {
   const int reach = (int) (COVERED_MM / lattice->tick_mm);
   double recent[RESUME_TICKS] = { 0.0 }, sum = 0.0;
 
   for (int i = 0; i < reach + RESUME_TICKS; i++)
     {
-      double evidence;
+      double evidence, strength;
 
-      if (!tick_evidence (signal, lattice, lost + direction * i, &evidence))
+      if (!tick_evidence (signal, lattice, lost + direction * i, &evidence, &strength))
         return FALSE;
+      if (strength * sign < 0.0)
+        evidence = MIN (evidence, -EVIDENCE_COST);
       sum += evidence - recent[i % RESUME_TICKS];
       recent[i % RESUME_TICKS] = evidence;
       if (i + 1 >= RESUME_TICKS && sum > RESUME_EVIDENCE * RESUME_TICKS)
@@ -73,22 +77,24 @@ walk_to_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int start
 {
   const double cycles = shim_lattice_cycles_per_px (lattice, lattice->v_best);
   const double drop = CLAMP (EVIDENCE_DROP * cycles / USUAL_CYCLES, EVIDENCE_DROP_LEAST, EVIDENCE_DROP);
-  double sum = 0.0, best = 0.0;
+  double sum = 0.0, best = 0.0, sign = 0.0;
   int end = start;
 
   *cut = TRUE;
   for (int k = start; ABS (k - start) < 4000; k += direction)
     {
-      double evidence;
+      double evidence, strength;
 
-      if (!tick_evidence (signal, lattice, k, &evidence))
+      if (!tick_evidence (signal, lattice, k, &evidence, &strength))
         return end;
+      if (ABS (k - start) < RESUME_TICKS)
+        sign += strength;
       sum += evidence;
       if (sum > best)
         best = sum, end = k;
       if (sum > best - drop)
         continue;
-      if (!ticks_resume (signal, lattice, k, direction, &k))
+      if (!ticks_resume (signal, lattice, k, direction, sign, &k))
         break;
       sum = best = 0.0;
       end = k;
@@ -112,7 +118,7 @@ tick_amplitude (const ShimLaneSignal *signal, const ShimLattice *lattice, int k,
 static gboolean
 settle_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int direction, int *end)
 {
-  double inner[INNER_TICKS], outer[OUTER_TICKS], se = 0.0, level, sum = 0.0, best = -INFINITY;
+  double inner[INNER_TICKS], outer[OUTER_TICKS], se = 0.0, level, strong, sum = 0.0, best = -INFINITY;
   int n = 0, at = *end, seen = 0;
 
   for (int i = 0; i < INNER_TICKS; i++)
@@ -125,7 +131,8 @@ settle_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int direct
   if (n < INNER_TICKS / 2)
     return FALSE;
   /* Near half a cycle per pixel sampling makes single ticks beat: some are plain and some are gone. */
-  level = copysign (sqrt (gsl_stats_tss_m (inner, 1, n, 0.0) / n), gsl_stats_mean (inner, 1, n));
+  strong = sqrt (gsl_stats_tss_m (inner, 1, n, 0.0) / n);
+  level = gsl_stats_median (inner, 1, n);
   if (fabs (level) < END_STANDS_OUT * se)
     return FALSE;
 
@@ -148,7 +155,7 @@ settle_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int direct
     }
   *end = at;
   /* The median, as the edge of the paper may be among them. */
-  return seen >= OUTER_TICKS / 2 && gsl_stats_median (outer, 1, seen) < MAX (END_LEFT * fabs (level), 2.0 * se);
+  return seen >= OUTER_TICKS / 2 && gsl_stats_median (outer, 1, seen) < MAX (END_LEFT * strong, 2.0 * se);
 }
 
 /**

@@ -71,7 +71,7 @@ class Measure(CtlCase):
         self.assertIsNone(first["shift_x_px"])
         self.assertAlmostEqual(second["shift_x_px"], 0.0, delta=0.02)
         self.assertAlmostEqual(second["shift_y_px"], 0.0, delta=0.02)
-        self.assertAlmostEqual(second["offset_mm"], first["offset_mm"], delta=1.5 * first["offset_se_mm"])
+        self.assertAlmostEqual(second["offset_mm"], first["offset_mm"], delta=first["offset_se_mm"])
 
     def test_known_offset(self):
         [frame] = self.measure(self.frame)
