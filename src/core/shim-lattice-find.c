@@ -15,7 +15,7 @@
 #define REACH_TICKS 320.0
 /* Later, phases are read up to this many ticks inside the ends, and the ends looked for this far beyond. */
 #define INSIDE_TICKS 2.0
-#define MARGIN_TICKS 30.0
+#define MARGIN_TICKS 14.0
 #define LANE_MARGIN_PX 4.0
 /* The slant is measured between the lane's halves: phase is followed in windows of this many ticks. */
 #define SLANT_HALF_TICKS 6.0

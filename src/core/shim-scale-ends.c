@@ -29,6 +29,8 @@
 #define END_LEFT 0.4
 #define INNER_TICKS 8
 #define OUTER_TICKS 5
+/* Pixels that go on for so many ticks without any show an end. */
+#define CLEAR_TICKS 8
 
 static gboolean
 tick_evidence (const ShimLaneSignal *signal, const ShimLattice *lattice, int k, double *evidence, double *strength)
@@ -86,7 +88,10 @@ walk_to_end (const ShimLaneSignal *signal, const ShimLattice *lattice, int start
       double evidence, strength;
 
       if (!tick_evidence (signal, lattice, k, &evidence, &strength))
-        return end;
+        {
+          *cut = ABS (k - end) < CLEAR_TICKS;
+          return end;
+        }
       if (ABS (k - start) < RESUME_TICKS)
         sign += strength;
       sum += evidence;
