@@ -46,6 +46,7 @@ struct _ShimCtlCommand
 extern const ShimCtlCommand shim_ctl_photo_commands[];
 extern const ShimCtlCommand shim_ctl_kit_commands[];
 extern const ShimCtlCommand shim_ctl_find_commands[];
+extern const ShimCtlCommand shim_ctl_gather_commands[];
 extern const ShimCtlCommand shim_ctl_bench_commands[];
 extern const ShimCtlCommand shim_ctl_decide_commands[];
 extern const ShimCtlCommand shim_ctl_review_commands[];

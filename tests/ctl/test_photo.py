@@ -31,6 +31,20 @@ def tearDownModule():
     shutil.rmtree(FOLDER, True)
 
 
+class Gather(CtlCase):
+    def test_items_from_photographs(self):
+        copy, text = self.path("copy.jpg"), self.write("text.jpg", "not a picture\n")
+        shutil.copy(FRAME, copy)
+        self.assertIn("--mount", self.ctl("gather", FRAME, status=1).err)
+        self.assertEqual(self.json("list", "body"), [])
+        found = self.json("gather", "--mount", "F", FRAME, copy)
+        self.assertEqual([(f["item"]["serial"], f["is_known"], f["n_photos"]) for f in found],
+                         [("0070310", False, 2), ("V5-11873", False, 2)])
+        self.assertEqual([lens["label"] for lens in self.json("list", "lens")], ["Velle 50mm f/1.8"])
+        self.assertEqual([f["is_known"] for f in self.json("gather", FRAME, text, status=1)], [True, True])
+        self.assertEqual(len(self.json("list", "body")), 1)
+
+
 class Measure(CtlCase):
     def setUp(self):
         super().setUp()

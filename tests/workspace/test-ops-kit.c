@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "shim-kit-error.h"
+#include "shim-ops-gather.h"
 #include "shim-ops.h"
 #include "shim-register-pairs.h"
 #include "shim-workspace-error.h"
@@ -272,6 +273,55 @@ test_propose_new (Fixture *fixture, gconstpointer data)
   g_assert_nonnull (proposal->doubts[0]);
 }
 
+static ShimMetadata *
+metadata_new (const char *body_serial, const char *lens_model, const char *lens_serial)
+{
+  ShimMetadata *metadata = shim_metadata_new ();
+
+  metadata->make = g_strdup ("ORRIN CORPORATION");
+  metadata->model = g_strdup (body_serial != NULL ? "O-3" : NULL);
+  metadata->body_serial = g_strdup (body_serial);
+  metadata->lens_model = g_strdup (lens_model);
+  metadata->lens_serial = g_strdup (lens_serial);
+  return metadata;
+}
+
+/* Many photographs: every item once, known ones recognised. */
+static void
+test_gather (Fixture *fixture, gconstpointer data)
+{
+  static const char *const photos[][3] = {
+    { "0012345", "85mm f/1.8", "2041" }, /* both known */
+    { "0077777", "85mm f/1.8", "2041" }, /* a new body with the known lens */
+    { "0077777", "24-70mm f/2.8", NULL },
+    { "0012345", "24-70mm f/2.8", NULL }, /* a new lens without a serial, seen twice */
+    { NULL, NULL, NULL },
+  };
+  g_autoptr (ShimGathering) gathering = shim_gathering_new ();
+  g_autoptr (GError) error = NULL;
+  guint n_known = 0;
+
+  for (guint i = 0; i < G_N_ELEMENTS (photos); i++)
+    {
+      g_autoptr (ShimMetadata) metadata = metadata_new (photos[i][0], photos[i][1], photos[i][2]);
+
+      g_assert_true (shim_ops_gather_add (gathering, fixture->reg, metadata, &error));
+      g_assert_no_error (error);
+    }
+  g_assert_cmpuint (gathering->n_photos, ==, 5);
+  g_assert_cmpuint (gathering->n_silent, ==, 1);
+  g_assert_cmpuint (gathering->items->len, ==, 4);
+  for (guint i = 0; i < gathering->items->len; i++)
+    {
+      const ShimGathered *item = gathering->items->pdata[i];
+
+      g_assert_cmpuint (item->n_photos, ==, 2);
+      g_assert_true (item->is_known == (item->record->id != NULL));
+      n_known += item->is_known;
+    }
+  g_assert_cmpuint (n_known, ==, 2);
+}
+
 /* A photograph that says nothing proposes nothing. */
 static void
 test_propose_nothing (Fixture *fixture, gconstpointer data)
@@ -532,6 +582,7 @@ main (int argc, char *argv[])
   ADD ("import/mounts", test_import_mounts);
   ADD ("propose/known", test_propose_known);
   ADD ("propose/new", test_propose_new);
+  ADD ("propose/many", test_gather);
   ADD ("propose/nothing", test_propose_nothing);
   ADD ("slots/next", test_slots);
   ADD ("slots/refused", test_no_slot_no_decision);

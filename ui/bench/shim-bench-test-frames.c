@@ -290,7 +290,7 @@ void
 _shim_bench_test_choose_frames (ShimBenchTest *self)
 {
   if (self->summary != NULL)
-    shim_choose_frames (GTK_WIDGET (self), files_chosen_cb, self);
+    shim_choose_photographs (GTK_WIDGET (self), _ ("Add Frames"), files_chosen_cb, self);
 }
 
 static gboolean

@@ -190,13 +190,14 @@ add_filter (GtkFileChooserNative *chooser, const char *name, const char *const *
 }
 
 /**
- * shim_choose_frames:
+ * shim_choose_photographs:
  * @widget: any widget of the window
+ * @title: of the dialog
  * @func: called with the photographs chosen
  * @user_data: for @func; must outlive the dialog
  */
 void
-shim_choose_frames (GtkWidget *widget, ShimFileFunc func, gpointer user_data)
+shim_choose_photographs (GtkWidget *widget, const char *title, ShimFileFunc func, gpointer user_data)
 {
   static const char *const suffixes[] = { "jpg", "jpeg", "dng", "cr2", "cr3", "nef", "arw", "raf", "orf", "rw2", "pef", NULL };
   static const char *const all[] = { "*", NULL };
@@ -204,7 +205,7 @@ shim_choose_frames (GtkWidget *widget, ShimFileFunc func, gpointer user_data)
 
   g_return_if_fail (GTK_IS_WIDGET (widget));
 
-  chooser = chooser_new (widget, _ ("Add Frames"), GTK_FILE_CHOOSER_ACTION_OPEN, _ ("_Add"), func, user_data);
+  chooser = chooser_new (widget, title, GTK_FILE_CHOOSER_ACTION_OPEN, _ ("_Add"), func, user_data);
   gtk_file_chooser_set_select_multiple (GTK_FILE_CHOOSER (chooser), TRUE);
   add_filter (chooser, _ ("Photographs"), NULL, suffixes);
   add_filter (chooser, _ ("All files"), all, NULL);

@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
+#include "shim-gather-dialog.h"
 #include "shim-import-dialog.h"
 #include "shim-item-editor.h"
 #include "shim-item-page.h"
@@ -189,19 +190,41 @@ proposed_cb (ShimRecord *record, gpointer user_data)
     edit_new (self, record);
 }
 
+/* One photograph leads to the items that took it; of several all that is new is added together. */
+static void
+read_photos (ShimKitPlace *self, GSList *files)
+{
+  g_autoptr (GStrvBuilder) paths = g_strv_builder_new ();
+  g_auto (GStrv) strv = NULL;
+
+  if (files->next == NULL)
+    {
+      shim_kit_photo_propose (GTK_WIDGET (self), self->workspace, G_FILE (files->data), proposed_cb, self);
+      return;
+    }
+  for (GSList *link = files; link != NULL; link = link->next)
+    if (g_file_peek_path (G_FILE (link->data)) != NULL)
+      g_strv_builder_add (paths, g_file_peek_path (G_FILE (link->data)));
+  strv = g_strv_builder_end (paths);
+  shim_gather_dialog_show (GTK_WIDGET (self), self->workspace, (const char *const *) strv);
+}
+
 static void
 photo_chosen_cb (GListModel *files, gpointer user_data)
 {
   ShimKitPlace *self = SHIM_KIT_PLACE (user_data);
-  g_autoptr (GFile) file = g_list_model_get_item (files, 0);
+  g_autoptr (GSList) list = NULL;
 
-  shim_kit_photo_propose (GTK_WIDGET (self), self->workspace, file, proposed_cb, self);
+  for (guint i = g_list_model_get_n_items (files); i > 0; i--)
+    list = g_slist_prepend (list, g_list_model_get_item (files, i - 1));
+  read_photos (self, list);
+  g_slist_foreach (list, (GFunc) (void (*) (void)) g_object_unref, NULL);
 }
 
 static void
 add_from_photo_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 {
-  shim_choose_frames (widget, photo_chosen_cb, widget);
+  shim_choose_photographs (widget, _ ("Items from Photographs"), photo_chosen_cb, widget);
 }
 
 static void
@@ -219,7 +242,7 @@ dropped_cb (GtkDropTarget *target, const GValue *value, double x, double y, Shim
 
   if (files == NULL)
     return FALSE;
-  shim_kit_photo_propose (GTK_WIDGET (self), self->workspace, G_FILE (files->data), proposed_cb, self);
+  read_photos (self, files);
   return TRUE;
 }
 
