@@ -118,6 +118,48 @@ measure (ShimPhoto *photo, const ShimLookPlan *plan, const ShimFrameAnchor *anch
   return measure_once (photo, plan, anchor, &request, cancellable, error);
 }
 
+typedef struct
+{
+  const char *path;
+  GCancellable *cancellable;
+  char *sha256;
+  GError *error;
+} Checksum;
+
+/* A thread. */
+static gpointer
+add_up (gpointer data)
+{
+  Checksum *self = data;
+
+  self->sha256 = shim_frame_checksum (self->path, self->cancellable, &self->error);
+  return NULL;
+}
+
+/* The checksum takes about as long as finding the ruler does: both at once, for a person waits for the first frame. */
+static ShimMeasurement *
+measure_and_add_up (ShimPhoto *photo, const char *path, const ShimLookPlan *plan, const ShimFrameAnchor *anchor,
+                    GCancellable *cancellable, char **sha256, GError **error)
+{
+  Checksum checksum = { .path = path, .cancellable = cancellable };
+  GThread *thread = g_thread_new ("checksum", add_up, &checksum);
+  g_autoptr (ShimMeasurement) measurement = measure (photo, plan, anchor, cancellable, error);
+
+  g_thread_join (thread);
+  *sha256 = checksum.sha256;
+  if (measurement == NULL)
+    {
+      g_clear_error (&checksum.error);
+      return NULL;
+    }
+  if (checksum.error != NULL)
+    {
+      g_propagate_error (error, checksum.error);
+      return NULL;
+    }
+  return g_steal_pointer (&measurement);
+}
+
 static ShimLook *
 take (const char *path, const ShimLookPlan *plan, const ShimFrameAnchor *anchor, GCancellable *cancellable,
       GError **error)
@@ -130,10 +172,8 @@ take (const char *path, const ShimLookPlan *plan, const ShimFrameAnchor *anchor,
   look = g_new0 (ShimLook, 1);
   look->path = g_canonicalize_filename (path, NULL);
   look->metadata = shim_metadata_copy (shim_photo_get_metadata (photo));
-  look->sha256 = shim_frame_checksum (path, cancellable, error);
-  if (look->sha256 == NULL)
-    return NULL;
-  look->measurement = measure (photo, plan, anchor, cancellable, error);
+  look->measurement =
+      measure_and_add_up (photo, path, plan, anchor, cancellable, &look->sha256, error);
   if (look->measurement == NULL)
     return NULL;
   if (isfinite (look->measurement->strip_a_px.x))
