@@ -3,12 +3,14 @@
 
 #include <math.h>
 
+#include "shim-mosaic.h"
 #include "shim-sharp-finding.h"
 
 #define MAX_NOISE_RATIO 4.0
 #define KAPPA_FREE 0.02         /* disagreement of the blur's growth (logarithm) that means nothing */
-/* Of the shift by interpolation, what is taken for a doubt: frames of known truth without it would have 0, those with it 1. */
+/* Of the shift by interpolation, what is taken for a doubt: where it was not seen, and where it was and is allowed for. */
 #define MOSAIC_SHARE 0.25
+#define MOSAIC_SEEN_SHARE 0.5
 
 /**
  * shim_sharp_noise_factor:
@@ -90,18 +92,9 @@ tension_se_px (const ShimSharpFinding *self)
   return hypot (fit->cov[0][1] / fit->cov[1][1] * softness, fit->cov[0][2] / fit->cov[2][2] * growth);
 }
 
-/* Share of contrast that is left of ticks across the rows when a picture is interpolated from a colour mosaic by five taps of
- * green (Malvar, He and Cutler 2004; from memory), mean over the two kinds of sites. */
-static double
-mosaic_gain (double cycles_per_px)
-{
-  const double turn = 2.0 * G_PI * cycles_per_px;
-
-  return 0.5 * (1.0 + (6.0 + 4.0 * cos (turn) - 2.0 * cos (2.0 * turn)) / 8.0);
-}
-
-/* How a camera makes its picture nobody says. Interpolation loses more at the finest ticks than the Gaussian takes, and the
- * nearer ticks are the coarser ones: the place is in doubt by a share of what it would move if it were all there. */
+/* Where the ticks show that the camera interpolated, the fit allows for it, for one way of doing so; else nobody says how the
+ * picture was made. Interpolation loses more at the finest ticks than the Gaussian takes, and the nearer ticks are the
+ * coarser ones: the place is in doubt by a share of what it moves (for frames of known truth made either way). */
 static double
 mosaic_se_px (ShimSharpFinding *self)
 {
@@ -112,9 +105,11 @@ mosaic_se_px (ShimSharpFinding *self)
   for (guint b = 0; b < self->contrast->blocks->len; b++)
     {
       ShimTickBlock *block = shim_tick_contrast_block (self->contrast, b);
+      double gain;
 
       light[b] = block->light;
-      block->light *= mosaic_gain (shim_lattice_cycles_per_px (self->lattice, block->v));
+      gain = shim_mosaic_gain (shim_lattice_cycles_per_px (self->lattice, block->v));
+      block->light *= self->mosaic ? 1.0 / gain : gain;
     }
   fit = shim_sharp_fit_again (self->contrast, &self->prior, self->fit);
   if (fit != NULL)
@@ -122,7 +117,7 @@ mosaic_se_px (ShimSharpFinding *self)
   shim_sharp_fit_free (fit);
   for (guint b = 0; b < self->contrast->blocks->len; b++)
     shim_tick_contrast_block (self->contrast, b)->light = light[b];
-  return MOSAIC_SHARE * fabs (shift);
+  return (self->mosaic ? MOSAIC_SEEN_SHARE : MOSAIC_SHARE) * fabs (shift);
 }
 
 /**

@@ -162,6 +162,8 @@ learn_from_long_ticks (ShimSharpFinding *self)
 
   if (contrast == NULL)
     return;
+  if (self->mosaic)
+    shim_tick_contrast_allow_for_mosaic (contrast);
   if (shim_long_ticks_softness (contrast, self->lattice, model, &softness2, &softness2_sd))
     {
       self->prior.softness2 = softness2;

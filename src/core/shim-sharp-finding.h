@@ -15,6 +15,7 @@ typedef struct
   const ShimLattice *lattice;
   const ShimRulerGeometry *geometry;
   ShimTickContrast *contrast;
+  gboolean mosaic; /* the ticks show that the camera interpolated */
   ShimSharpFit *fit;
   ShimSharpFit *slow_fit;
   ShimSharpPrior prior;

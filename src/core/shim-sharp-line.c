@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdarg.h>
 
+#include "shim-mosaic.h"
 #include "shim-sharp-finding.h"
 #include "shim-sharp-line.h"
 
@@ -303,6 +304,9 @@ shim_sharp_line_find (const ShimStrip *strip, const ShimLattice *lattice, const 
   self.line = line_new ();
   lane = shim_tick_lane_all (lattice);
   self.contrast = shim_tick_contrast_new (strip, lattice, &lane);
+  self.mosaic = self.contrast->n_harmonics == 1 && shim_mosaic_is_seen (strip, lattice);
+  if (self.mosaic)
+    shim_tick_contrast_allow_for_mosaic (self.contrast);
   find (&self);
   g_clear_pointer (&self.fit, shim_sharp_fit_free);
   g_clear_pointer (&self.slow_fit, shim_sharp_fit_free);

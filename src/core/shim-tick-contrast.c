@@ -6,6 +6,7 @@
 #include <math.h>
 
 #include "shim-gsl.h"
+#include "shim-mosaic.h"
 #include "shim-tick-contrast.h"
 
 /* Level, slope along, curvature along, slope across; then a cosine and a sine for each harmonic. */
@@ -388,6 +389,27 @@ shim_tick_contrast_gather (ShimTickContrast *self)
   g_array_set_size (self->nodes, 0);
   for (guint i = 0; i < self->blocks->len; i++)
     gather_block (self, shim_tick_contrast_block (self, i));
+}
+
+/**
+ * shim_tick_contrast_allow_for_mosaic:
+ * @self: a contrast
+ *
+ * From here on what a camera's interpolation takes from the finest ticks is part of what shim_tick_contrast_gain() says.
+ */
+void
+shim_tick_contrast_allow_for_mosaic (ShimTickContrast *self)
+{
+  g_return_if_fail (self != NULL);
+
+  for (guint i = 0; i < self->rows->len; i++)
+    {
+      ShimTickRow *row = &g_array_index (self->rows, ShimTickRow, i);
+
+      for (guint k = 0; k < self->n_harmonics; k++)
+        row->pixel_gain[k] *= shim_mosaic_gain ((k + 1) * row->cycles_per_px);
+    }
+  shim_tick_contrast_gather (self);
 }
 
 /**

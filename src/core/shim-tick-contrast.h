@@ -76,7 +76,7 @@ typedef struct
  * @v: middle of the picture row, pixels
  * @cycles_per_px: frequency of the ticks there, along their normal
  * @weight: share of the row in each amplitude of its block (they sum to 1 over the block)
- * @pixel_gain: what averaging over a pixel leaves of each harmonic there, which no blur model changes
+ * @pixel_gain: what averaging over a pixel, and a camera's interpolation where it is allowed for, leave of each harmonic there
  */
 typedef struct
 {
@@ -114,6 +114,7 @@ ShimTickLane      shim_tick_lane_all        (const ShimLattice *lattice);
 double            shim_tick_lane_place      (const ShimLattice *lattice, double u, double v);
 ShimTickContrast *shim_tick_contrast_new    (const ShimStrip *strip, const ShimLattice *lattice, const ShimTickLane *lane);
 void              shim_tick_contrast_gather (ShimTickContrast *self);
+void              shim_tick_contrast_allow_for_mosaic (ShimTickContrast *self);
 void              shim_tick_contrast_free   (ShimTickContrast *self);
 double            shim_tick_contrast_gain   (const ShimTickContrast *self, guint block, guint harmonic,
                                              const ShimBlurModel *model);

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "shim-mosaic.h"
 #include "shim-sharp-line.h"
 #include "strip-maker.h"
 
@@ -217,6 +218,55 @@ test_unknown_blur (void)
     }
 }
 
+/* What a camera makes of grey light: at every second pixel, as on a checkerboard, green is interpolated by the filter of H. S.
+ * Malvar, L.-w. He and R. Cutler, "High-quality linear interpolation for demosaicing of Bayer-patterned color images"
+ * (ICASSP 2004), figure 2 (from memory): 4 of the pixel itself, 2 of each neighbour, −1 of each next but one, over 8. */
+static void
+interpolate (ShimStrip *strip)
+{
+  const gsize n = (gsize) strip->n_v * strip->n_u;
+  g_autofree float *raw = g_memdup2 (strip->px, n * sizeof *strip->px);
+
+  for (int i = 2; i < strip->n_v - 2; i++)
+    for (int j = 2; j < strip->n_u - 2; j++)
+      {
+        const float *at = raw + i * strip->n_u + j;
+        const int row = strip->n_u;
+
+        if ((i + j) % 2 == 0)
+          strip->px[i * row + j] = (4.0f * at[0] + 2.0f * (at[1] + at[-1] + at[row] + at[-row]) - at[2] - at[-2]
+                                    - at[2 * row] - at[-2 * row]) / 8.0f;
+      }
+}
+
+static void
+test_mosaic (void)
+{
+  static const double places[] = { 330.0, 480.0, 640.0 };
+
+  for (guint i = 0; i < G_N_ELEMENTS (places); i++)
+    {
+      ShimLattice lattice;
+      g_autoptr (ShimStrip) strip = NULL;
+      g_autoptr (ShimSharpLine) line = NULL;
+      ShimRulerGeometry geometry = { .ok = TRUE, .far_sign = -1, .far_measured = TRUE };
+      StripRecipe recipe;
+
+      strip_recipe_init (&recipe);
+      recipe.v_sharp = places[i];
+      geometry.kappa = (ShimKnown) { recipe.kappa, 0.03 * recipe.kappa, TRUE };
+      strip = strip_make (&recipe, &lattice);
+      g_assert_false (shim_mosaic_is_seen (strip, &lattice));
+      interpolate (strip);
+      g_assert_true (shim_mosaic_is_seen (strip, &lattice));
+      line = shim_sharp_line_find (strip, &lattice, &geometry);
+      g_test_message ("v = %.0f: error %.3f mm, standard error %.3f", places[i], error_mm (&recipe, &lattice, line), line->se_mm);
+      g_assert_cmpint (line->refusal, ==, SHIM_REFUSAL_NONE);
+      g_assert_cmpfloat (fabs (error_mm (&recipe, &lattice, line)), <, 2.0 * line->se_mm);
+      g_assert_cmpfloat (fabs (error_mm (&recipe, &lattice, line)), <, 1.5);
+    }
+}
+
 int
 main (int argc, char **argv)
 {
@@ -228,5 +278,6 @@ main (int argc, char **argv)
   g_test_add_func ("/core/sharp-line/refusals", test_refusals);
   g_test_add_func ("/core/sharp-line/warns-of-other-blur", test_warns_of_other_blur);
   g_test_add_func ("/core/sharp-line/unknown-blur", test_unknown_blur);
+  g_test_add_func ("/core/sharp-line/mosaic", test_mosaic);
   return g_test_run ();
 }
