@@ -11,6 +11,8 @@
 /* Of the shift by interpolation, what is taken for a doubt: where it was not seen, and where it was and is allowed for. */
 #define MOSAIC_SHARE 0.25
 #define MOSAIC_SEEN_SHARE 0.5
+/* Less softness than this, pixels squared, is not a lens's: the picture was sharpened, which bends the fall of contrast alike. */
+#define SHARPENED_PX2 0.25
 
 /**
  * shim_sharp_noise_factor:
@@ -92,6 +94,15 @@ tension_se_px (const ShimSharpFinding *self)
   return hypot (fit->cov[0][1] / fit->cov[1][1] * softness, fit->cov[0][2] / fit->cov[2][2] * growth);
 }
 
+static double
+mosaic_share (const ShimSharpFinding *self)
+{
+  const double sharpened = CLAMP (1.0 - self->fit->model.softness2 / SHARPENED_PX2, 0.0, 1.0);
+  const double share = self->mosaic ? MOSAIC_SEEN_SHARE : MOSAIC_SHARE;
+
+  return share + (1.0 - share) * sharpened;
+}
+
 /* Where the ticks show that the camera interpolated, the fit allows for it, for one way of doing so; else nobody says how the
  * picture was made. Interpolation loses more at the finest ticks than the Gaussian takes, and the nearer ticks are the
  * coarser ones: the place is in doubt by a share of what it moves (for frames of known truth made either way). */
@@ -117,7 +128,7 @@ mosaic_se_px (ShimSharpFinding *self)
   shim_sharp_fit_free (fit);
   for (guint b = 0; b < self->contrast->blocks->len; b++)
     shim_tick_contrast_block (self->contrast, b)->light = light[b];
-  return (self->mosaic ? MOSAIC_SEEN_SHARE : MOSAIC_SHARE) * fabs (shift);
+  return mosaic_share (self) * fabs (shift);
 }
 
 /**
