@@ -42,8 +42,8 @@
 /* A bound is drawn in by this share for what the distance, the strip's margins and the perspective may be wrong by. */
 #define BOUND_KEPT 0.85
 #define REACH_PX 160.0
-/* Codes from here on may be clipped; edges of a ruler of which more than this share is so do not show its blur. */
-#define CLIPPED_CODE 254
+/* Codes from here on may be clipped in red and green; edges of a ruler of which more than this share is so do not show its blur. */
+#define CLIPPED_CODE 250
 #define MAX_CLIPPED 0.2
 /* How far beside the ruler the target line may be given, in widths of the ruler. */
 #define TARGET_WIDTHS 7.0

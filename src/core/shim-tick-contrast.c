@@ -19,8 +19,8 @@
 /* Second and further harmonics are used up to here; nearer to half a cycle sampling mixes them with their mirror image. */
 #define MAX_HARMONIC_CYCLES 0.45
 
-/* Linear light of the code 254: at and above it a pixel may be clipped. */
-#define CLIPPED_LEVEL 0.9911f
+/* Linear light of the code 250: at and above it a pixel may be clipped in red and green, if paper is a little yellow. */
+#define CLIPPED_LEVEL 0.9559f
 
 typedef struct
 {
