@@ -301,22 +301,30 @@ leave_cb (GtkEventControllerMotion *controller, ShimBlurCurve *self)
 }
 
 static void
-fill_table (ShimBlurCurve *self)
+add_to_table (ShimNumbersTable *table, const char *light, const ShimMeasurement *m)
 {
-  ShimNumbersTable *table = shim_chart_frame_get_table (self->frame);
-  const ShimMeasurement *m = self->measurement;
-
-  shim_numbers_table_clear (table);
   for (guint i = 0; m != NULL && i < m->n_curve; i++)
     {
       g_autofree char *place = shim_format_signed (place_of (m, m->curve[i].reading_mm), 1);
       g_autofree char *contrast = shim_format_number (m->curve[i].contrast, 3);
       g_autofree char *se = shim_format_number (m->curve[i].contrast_se, 3);
       g_autofree char *model = shim_format_number (m->curve[i].model, 3);
-      const char *cells[] = { place, contrast, se, model, m->curve[i].used ? _ ("yes") : _ ("no"), NULL };
+      const char *cells[] = { light, place, contrast, se, model, m->curve[i].used ? _ ("yes") : _ ("no"), NULL };
 
       shim_numbers_table_add (table, cells);
     }
+}
+
+static void
+fill_table (ShimBlurCurve *self)
+{
+  ShimNumbersTable *table = shim_chart_frame_get_table (self->frame);
+
+  shim_numbers_table_clear (table);
+  add_to_table (table, _ ("all"), self->measurement);
+  add_to_table (table, _ ("red"), self->channels[0]);
+  add_to_table (table, _ ("green"), self->channels[1]);
+  add_to_table (table, _ ("blue"), self->channels[2]);
 }
 
 static void
@@ -413,7 +421,7 @@ static void
 shim_blur_curve_init (ShimBlurCurve *self)
 {
   const char *titles[] = {
-    _ ("Along the ruler, mm"), _ ("Contrast"), _ ("Standard error"), _ ("Fitted"), _ ("Used"), NULL
+    _ ("Light"), _ ("Along the ruler, mm"), _ ("Contrast"), _ ("Standard error"), _ ("Fitted"), _ ("Used"), NULL
   };
   GtkEventController *motion = gtk_event_controller_motion_new ();
   GtkDrawingArea *area;
@@ -503,6 +511,7 @@ shim_blur_curve_set_channels (ShimBlurCurve *self, const ShimMeasurement *const 
       if (channels != NULL)
         self->channels[i] = shim_measurement_copy (channels[i]);
     }
+  fill_table (self);
   show_value (self);
   redraw (self);
 }
