@@ -102,6 +102,18 @@ def filters():
     ui.ok("the list is narrowed down by lens, body and state, and widened again")
 
 
+def kit_by_key():
+    ui.press("alt+1", "Return")
+    ui.until(lambda: ui.find("push button", "Add a Picture…"), "the page of the first body")
+    body = kit.ctl("list", "body")[0]["label"]
+    assert any(node.get_name() == body for node in ui.find_all("label", f"/^{body}$/")), body
+    kit.ctl("change", "body", body, "picture=/nowhere/gone.jpg")
+    ui.until(lambda: ui.find_all("label", "/gone.jpg/"), "word that the picture is gone")
+    ui.act(ui.wait("push button", "Take the Picture Off"))
+    ui.until(lambda: kit.ctl("show", "body", body)["picture"] is None, "the picture to be taken off")
+    ui.ok("Kit opens its first item by key; its picture is taken off")
+
+
 kit = Kit(*sys.argv[2:4])
 kit.decide("Ash", "Heron", 3)
 kit.decide("Birch", "Heron", -4)
@@ -109,7 +121,7 @@ kit.decide("Birch", "Heron again", 6)
 process = subprocess.Popen([sys.argv[1], "--register", str(kit.register)])
 try:
     ui.wait("frame", "Shimbook")
-    for station in (table, other_program, misfit, open_pair, as_list, filters):
+    for station in (table, other_program, misfit, open_pair, as_list, filters, kit_by_key):
         station()
     ui.press("ctrl+q")
     assert process.wait(20) == 0
