@@ -44,6 +44,7 @@ print_pair (ShimCtl *ctl, JsonBuilder *builder, const ShimPairNow *now)
   shim_json_add_text (builder, "pair", now->pair);
   shim_json_add_text (builder, "body", body_label);
   shim_json_add_text (builder, "lens", lens_label);
+  shim_json_add_bool (builder, "conflict", now->conflict);
   shim_json_add_text (builder, "state", shim_pair_state_to_name (now->state));
   add_reasons (builder, now->reasons);
   shim_json_add_int (builder, "setting", now->value);
@@ -109,11 +110,13 @@ find_state (const char *name, ShimPairFilter *filter)
 
   if (g_str_equal (name, "contradicted"))
     filter->reasons = SHIM_DUE_CONTRADICTED;
+  else if (g_str_equal (name, "conflict"))
+    filter->conflict = TRUE;
   else if (shim_pair_state_from_name (name, &state))
     filter->states = 1u << state;
   else
     {
-      shim_ctl_usage (_ ("--state is untested, in-test, tuned, due, contradicted, out-of-reach or not-needed, not “%s”"), name);
+      shim_ctl_usage (_ ("--state is untested, in-test, tuned, due, contradicted, conflict, out-of-reach or not-needed, not “%s”"), name);
       return FALSE;
     }
   return TRUE;

@@ -24,6 +24,7 @@ struct _ShimQuery
   char *job;
   guint pair_states;
   ShimDueReasons pair_reasons;
+  gboolean pair_conflict;
   GPtrArray *filters; /* ShimQueryFilter */
   GPtrArray *orders;  /* ShimQueryOrder */
   guint offset;

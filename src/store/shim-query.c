@@ -67,7 +67,7 @@ shim_query_copy (const ShimQuery *self)
 
       shim_query_add_order (copy, order->field, order->descending);
     }
-  shim_query_set_pair_states (copy, self->pair_states, self->pair_reasons);
+  shim_query_set_pair_states (copy, self->pair_states, self->pair_reasons, self->pair_conflict);
   copy->offset = self->offset;
   copy->limit = self->limit;
   copy->include_archived = self->include_archived;
@@ -120,7 +120,7 @@ shim_query_equal (const ShimQuery *self, const ShimQuery *other)
   g_return_val_if_fail (self != NULL && other != NULL, FALSE);
 
   return g_strcmp0 (self->search, other->search) == 0 && g_strcmp0 (self->job, other->job) == 0
-         && self->pair_states == other->pair_states && self->pair_reasons == other->pair_reasons && self->offset == other->offset
+         && self->pair_states == other->pair_states && self->pair_reasons == other->pair_reasons && self->pair_conflict == other->pair_conflict && self->offset == other->offset
          && self->limit == other->limit && self->include_archived == other->include_archived
          && self->include_blobs == other->include_blobs && same_filters (self, other) && same_orders (self, other);
 }
@@ -184,12 +184,13 @@ shim_query_set_job (ShimQuery *self, const char *job)
 }
 
 void
-shim_query_set_pair_states (ShimQuery *self, guint states, ShimDueReasons reasons)
+shim_query_set_pair_states (ShimQuery *self, guint states, ShimDueReasons reasons, gboolean conflict)
 {
   g_return_if_fail (self != NULL);
 
   self->pair_states = states;
   self->pair_reasons = reasons;
+  self->pair_conflict = conflict;
 }
 
 void

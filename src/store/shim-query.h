@@ -57,8 +57,9 @@ void       shim_query_set_job              (ShimQuery *self, const char *job);
  * @self: a query for bodies or lenses
  * @states: bits 1 << #ShimPairState: only items with a pair in one of them; 0 = all
  * @reasons: #ShimDueReasons: only items with a pair that is due for one of them; 0 = all
+ * @conflict: whether only items with a pair in conflict are wanted, see #ShimPairFilter
  */
-void       shim_query_set_pair_states      (ShimQuery *self, guint states, ShimDueReasons reasons);
+void       shim_query_set_pair_states      (ShimQuery *self, guint states, ShimDueReasons reasons, gboolean conflict);
 
 /**
  * shim_query_add_order:

@@ -258,6 +258,8 @@ add_conditions (ShimRegister *self, GString *sql, const ShimPairFilter *filter, 
   if (filter->job != NULL)
     g_string_append (sql, IN_JOB ("body") IN_JOB ("lens") " AND (n.converter IS NULL OR (1" IN_JOB ("converter") "))");
   add_words (sql, words);
+  if (filter->conflict)
+    g_string_append (sql, " AND n.conflict <> 0");
   shim_register_add_pair_states (self, sql, filter->states, filter->reasons, "?6", "?7");
 }
 
@@ -356,7 +358,7 @@ choose_walk (ShimRegister *self, const ShimPairFilter *filter, const Words *word
 
   if (filter->body != NULL || filter->lens != NULL || filter->job != NULL)
     return 0;
-  if (filter->states == 0 && filter->reasons == SHIM_DUE_NONE && filter->body_mount == NULL && filter->lens_mount == NULL
+  if (filter->states == 0 && filter->reasons == SHIM_DUE_NONE && !filter->conflict && filter->body_mount == NULL && filter->lens_mount == NULL
       && words->lens == NULL && words->body == NULL)
     return 1;
   n = count_up_to (self, filter, words, FEW + 1, error);

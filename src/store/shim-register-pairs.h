@@ -51,6 +51,7 @@ typedef enum
  * @job: (nullable): id: only pairs whose body and lens the job takes along
  * @states: bits 1 << #ShimPairState; 0 = all
  * @reasons: #ShimDueReasons: only pairs that are due for one of them; 0 = all. What time alone brings (age, clock) is not among them
+ * @conflict: only pairs whose body takes the lens for another copy of its model that needs another value
  * @lens_words: (nullable): what somebody typed: the lens or the converter must have every word, as in shim_query_set_search()
  * @body_words: (nullable): the same of the body
  * @order: how sorted
@@ -68,6 +69,7 @@ typedef struct
   const char *job;
   guint states;
   ShimDueReasons reasons;
+  gboolean conflict;
   const char *lens_words;
   const char *body_words;
   ShimPairOrder order;

@@ -151,14 +151,21 @@ hides_archived (Builder *self, const ShimQuery *query)
   return (query == NULL || !query->include_archived) && shim_kind_find_field (self->kind, "archived") != NULL;
 }
 
+static gboolean
+asks_for_pairs (const ShimQuery *query)
+{
+  return query->pair_states != 0 || query->pair_reasons != SHIM_DUE_NONE || query->pair_conflict;
+}
+
 static void
 add_pair_states (Builder *self, const ShimQuery *query)
 {
   g_autofree char *oldest = NULL, *ahead = NULL;
 
-  if (query->pair_states == 0 && query->pair_reasons == SHIM_DUE_NONE)
+  if (!asks_for_pairs (query))
     return;
-  g_string_append_printf (self->sql, " AND EXISTS (SELECT 1 FROM pair_now AS n WHERE n.%s = t.id", self->kind->name);
+  g_string_append_printf (self->sql, " AND EXISTS (SELECT 1 FROM pair_now AS n WHERE n.%s = t.id%s", self->kind->name,
+                          query->pair_conflict ? " AND n.conflict <> 0" : "");
   if (shim_register_add_pair_states (self->reg, self->sql, query->pair_states, query->pair_reasons, "?", "?"))
     {
       shim_register_dup_age_limits (self->reg, &oldest, &ahead);
@@ -248,8 +255,8 @@ is_by_name (const ShimQuery *query, const ShimKind *kind)
   const ShimField *name = shim_kind_find_field (kind, "label");
   const ShimQueryOrder *order;
 
-  if (query == NULL || name == NULL || query->filters->len > 0 || query->job != NULL || query->pair_states != 0
-      || query->pair_reasons != SHIM_DUE_NONE || query->orders->len != 1)
+  if (query == NULL || name == NULL || query->filters->len > 0 || query->job != NULL || asks_for_pairs (query)
+      || query->orders->len != 1)
     return FALSE;
   order = g_ptr_array_index (query->orders, 0);
   return !order->descending && shim_kind_find_field (kind, order->field) == name;

@@ -29,6 +29,7 @@ struct _ShimPairGrid
   GQueue blocks;         /* of Block, the one used last first */
   guint states;          /* asked for, as in #ShimPairFilter */
   ShimDueReasons reasons;
+  gboolean conflict;
   GPtrArray *adapters;   /* of ShimAdapter; NULL = to be read */
 };
 
@@ -246,7 +247,7 @@ filter_list (ShimRecordList *list, const ShimPairFilter *filter, const char *mou
   if (id != NULL)
     shim_query_add_filter (query, "id", id);
   shim_query_set_job (query, filter->job);
-  shim_query_set_pair_states (query, states, filter->reasons);
+  shim_query_set_pair_states (query, states, filter->reasons, filter->conflict);
   shim_record_list_set_query (list, query);
 }
 
@@ -264,6 +265,7 @@ shim_pair_grid_set_filter (ShimPairGrid *self, const ShimPairFilter *filter)
 
   self->states = filter->states;
   self->reasons = filter->reasons;
+  self->conflict = filter->conflict;
   /* Lenses of another mount may stand on such a body through an adapter, so a body's mount leaves the lenses alone. */
   filter_list (self->bodies, filter, filter->body_mount, filter->body, filter->body_words);
   filter_list (self->lenses, filter, filter->lens_mount, filter->lens, filter->lens_words);
@@ -283,10 +285,11 @@ shim_pair_grid_is_wanted (ShimPairGrid *self, guint row, guint column)
 {
   const ShimPairNow *now = shim_pair_grid_get_cell (self, row, column);
 
-  if (now == NULL || (self->states == 0 && self->reasons == SHIM_DUE_NONE))
+  if (now == NULL)
     return TRUE;
   return (self->states == 0 || (self->states & (1u << now->state)) != 0)
-         && (self->reasons == SHIM_DUE_NONE || (now->reasons & self->reasons) != 0);
+         && (self->reasons == SHIM_DUE_NONE || (now->reasons & self->reasons) != 0)
+         && (!self->conflict || now->conflict);
 }
 
 /**

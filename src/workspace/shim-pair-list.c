@@ -92,7 +92,7 @@ same_filter (const ShimPairFilter *a, const ShimPairFilter *b)
 {
   return g_strcmp0 (a->body, b->body) == 0 && g_strcmp0 (a->lens, b->lens) == 0 && g_strcmp0 (a->body_mount, b->body_mount) == 0
          && g_strcmp0 (a->lens_mount, b->lens_mount) == 0 && g_strcmp0 (a->job, b->job) == 0 && a->states == b->states
-         && a->reasons == b->reasons && a->order == b->order && g_strcmp0 (a->lens_words, b->lens_words) == 0
+         && a->reasons == b->reasons && a->conflict == b->conflict && a->order == b->order && g_strcmp0 (a->lens_words, b->lens_words) == 0
          && g_strcmp0 (a->body_words, b->body_words) == 0;
 }
 

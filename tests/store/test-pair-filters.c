@@ -215,8 +215,29 @@ assert_items (Kit *kit, GType type, guint states, ShimDueReasons reasons, gint64
   g_autoptr (ShimQuery) query = shim_query_new ();
 
   shim_query_add_order (query, "label", FALSE);
-  shim_query_set_pair_states (query, states, reasons);
+  shim_query_set_pair_states (query, states, reasons, FALSE);
   g_assert_cmpint (shim_register_count (kit->f.reg, type, query, NULL), ==, n);
+}
+
+/* Two copies of one model with different values, on a body that cannot tell them apart. */
+static void
+test_conflict (void)
+{
+  const ShimPairFilter filter = { .conflict = TRUE };
+  g_autoptr (ShimRecord) body = NULL;
+  g_autoptr (ShimQuery) query = shim_query_new ();
+  Kit kit;
+
+  kit_set_up (&kit);
+  g_assert_cmpint (count (&kit, &filter), ==, 0);
+  body = shim_register_get (kit.f.reg, SHIM_TYPE_BODY, kit.bodies[1], NULL);
+  STORE_SET (body, "tells-lenses-by", "model");
+  g_assert_true (shim_register_update (kit.f.reg, body, NULL));
+  decide (kit.f.reg, kit.pairs[1][0], NULL, "2026-06-02T01:00:00Z", 2, 0.0);
+  g_assert_cmpint (count (&kit, &filter), ==, N_LENSES);
+  shim_query_set_pair_states (query, 0, SHIM_DUE_NONE, TRUE);
+  g_assert_cmpint (shim_register_count (kit.f.reg, SHIM_TYPE_BODY, query, NULL), ==, 1);
+  kit_tear_down (&kit);
 }
 
 /* Rows and columns of the table. */
@@ -248,6 +269,7 @@ main (int argc, char **argv)
   g_test_add_func ("/store/pair-filters/brought-up-to-date", test_brought_up_to_date);
   g_test_add_func ("/store/pair-filters/words", test_words);
   g_test_add_func ("/store/pair-filters/by-name", test_by_name);
+  g_test_add_func ("/store/pair-filters/conflict", test_conflict);
   g_test_add_func ("/store/pair-filters/items-by-state", test_items_by_state);
   return g_test_run ();
 }
