@@ -16,6 +16,7 @@ typedef struct
   ShimKitPhotoFunc func;
   gpointer user_data;
   ShimProposal *proposal;
+  gboolean only_new;
 } Asking;
 
 static void
@@ -71,6 +72,12 @@ ask (Asking *asking)
   gtk_window_present (GTK_WINDOW (dialog));
 }
 
+static gboolean
+is_all_known (const ShimProposal *proposal)
+{
+  return (proposal->body == NULL || proposal->body_is_known) && (proposal->lens == NULL || proposal->lens_is_known);
+}
+
 static void
 proposed_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 {
@@ -78,12 +85,13 @@ proposed_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (GError) error = NULL;
 
   asking->proposal = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
-  if (asking->proposal != NULL)
+  if (asking->proposal != NULL && !(asking->only_new && is_all_known (asking->proposal)))
     {
       ask (asking);
       return;
     }
-  shim_show_error (asking->widget, _ ("The photograph was not read"), error);
+  if (asking->proposal == NULL)
+    shim_show_error (asking->widget, _ ("The photograph was not read"), error);
   asking_free (asking);
 }
 
@@ -92,13 +100,15 @@ proposed_cb (GObject *source, GAsyncResult *result, gpointer user_data)
  * @widget: any widget of the window
  * @workspace: the register
  * @file: a photograph
+ * @only_new: whether to ask only when there is something that is not in the kit yet
  * @func: called with the body or the lens that the person chooses to look at
  * @user_data: for @func; must outlive the dialog
  *
  * Reads who took a photograph and asks what to do with it.
  */
 void
-shim_kit_photo_propose (GtkWidget *widget, ShimWorkspace *workspace, GFile *file, ShimKitPhotoFunc func, gpointer user_data)
+shim_kit_photo_propose (GtkWidget *widget, ShimWorkspace *workspace, GFile *file, gboolean only_new,
+                        ShimKitPhotoFunc func, gpointer user_data)
 {
   g_autofree char *path = g_file_get_path (file);
   Asking *asking;
@@ -110,6 +120,7 @@ shim_kit_photo_propose (GtkWidget *widget, ShimWorkspace *workspace, GFile *file
     }
   asking = g_new0 (Asking, 1);
   asking->widget = g_object_ref (widget);
+  asking->only_new = only_new;
   asking->func = func;
   asking->user_data = user_data;
   shim_workspace_propose_async (workspace, path, NULL, proposed_cb, asking);

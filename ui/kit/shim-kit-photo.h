@@ -15,6 +15,7 @@ G_BEGIN_DECLS
  */
 typedef void (*ShimKitPhotoFunc) (ShimRecord *record, gpointer user_data);
 
-void shim_kit_photo_propose (GtkWidget *widget, ShimWorkspace *workspace, GFile *file, ShimKitPhotoFunc func, gpointer user_data);
+void shim_kit_photo_propose (GtkWidget *widget, ShimWorkspace *workspace, GFile *file, gboolean only_new,
+                             ShimKitPhotoFunc func, gpointer user_data);
 
 G_END_DECLS

@@ -38,6 +38,7 @@ struct _ShimKitPlace
   GtkSingleSelection *selection;
   guint kind;
   char *wanted_id;
+  GFile *photo; /* the one that items are added from */
   gboolean show_archived;
 
   /* Borrowed */
@@ -179,6 +180,19 @@ add_cb (GtkWidget *widget, const char *action, GVariant *parameter)
   edit_new (SHIM_KIT_PLACE (widget), record);
 }
 
+static void proposed_cb (ShimRecord *record, gpointer user_data);
+
+/* The body is stored: the lens that the photograph was taken with comes next. */
+static void
+stored_from_photo_cb (ShimRecord *record, gpointer user_data)
+{
+  ShimKitPlace *self = SHIM_KIT_PLACE (user_data);
+
+  stored_cb (record, user_data);
+  if (self->photo != NULL)
+    shim_kit_photo_propose (GTK_WIDGET (self), self->workspace, self->photo, TRUE, proposed_cb, self);
+}
+
 static void
 proposed_cb (ShimRecord *record, gpointer user_data)
 {
@@ -187,7 +201,7 @@ proposed_cb (ShimRecord *record, gpointer user_data)
   if (record->id != NULL)
     shim_kit_place_open_item (self, shim_record_get_kind (record)->name, record->id);
   else
-    edit_new (self, record);
+    shim_item_editor_show (GTK_WIDGET (self), self->workspace, record, stored_from_photo_cb);
 }
 
 /* One photograph leads to the items that took it; of several all that is new is added together. */
@@ -199,7 +213,8 @@ read_photos (ShimKitPlace *self, GSList *files)
 
   if (files->next == NULL)
     {
-      shim_kit_photo_propose (GTK_WIDGET (self), self->workspace, G_FILE (files->data), proposed_cb, self);
+      g_set_object (&self->photo, G_FILE (files->data));
+      shim_kit_photo_propose (GTK_WIDGET (self), self->workspace, self->photo, FALSE, proposed_cb, self);
       return;
     }
   for (GSList *link = files; link != NULL; link = link->next)
@@ -340,6 +355,7 @@ shim_kit_place_dispose (GObject *object)
   gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_KIT_PLACE);
   for (guint i = 0; i < N_KINDS; i++)
     g_clear_object (&self->records[i]);
+  g_clear_object (&self->photo);
   g_clear_object (&self->selection);
   g_clear_object (&self->workspace);
   g_clear_pointer (&self->wanted_id, g_free);
