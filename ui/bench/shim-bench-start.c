@@ -26,6 +26,7 @@ struct _ShimBenchStart
   gboolean distance_by_hand;
 
   /* template widgets */
+  GtkCheckButton *angle_found_check;
   GtkSpinButton *angle_spin;
   GtkDropDown *body_drop_down;
   GtkDropDown *converter_drop_down;
@@ -192,7 +193,8 @@ open_clicked_cb (GtkButton *button, ShimBenchStart *self)
     request.focal_mm = gtk_spin_button_get_value (self->focal_spin);
   if (self->distance_by_hand)
     request.distance_mm = gtk_spin_button_get_value (self->distance_spin) * 1000.0;
-  request.angle_deg = gtk_spin_button_get_value (self->angle_spin);
+  request.angle_deg =
+      gtk_check_button_get_active (self->angle_found_check) ? NAN : gtk_spin_button_get_value (self->angle_spin);
   shim_workspace_open_test_async (self->workspace, &request, NULL, opened_cb, g_object_ref (self));
 }
 
@@ -402,6 +404,7 @@ shim_bench_start_class_init (ShimBenchStartClass *klass)
   signals[TEST_CHOSEN] = g_signal_new ("test-chosen", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL,
                                        NULL, G_TYPE_NONE, 1, G_TYPE_STRING);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/bench/shim-bench-start.ui");
+  gtk_widget_class_bind_template_child (widget_class, ShimBenchStart, angle_found_check);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchStart, angle_spin);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchStart, body_drop_down);
   gtk_widget_class_bind_template_child (widget_class, ShimBenchStart, converter_drop_down);
