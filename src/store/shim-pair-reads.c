@@ -94,14 +94,17 @@ shim_pair_measurement_free (ShimPairMeasurement *self)
   g_free (self);
 }
 
-/* The newest measured decision of a pair; CROSS JOIN keeps SQLite from starting at the far larger table of decisions. */
+/* The newest measured decision of a pair, which as a rule is the one that pair_now names; CROSS JOIN keeps SQLite from starting at the
+ * far larger table of decisions. */
+#define IS_MEASURED                                                                                                    \
+  " m.origin = 'measured' AND m.end <> 'table' AND m.residual_mm IS NOT NULL AND m.value IS NOT NULL"
 #define MEASUREMENTS_SQL                                                                                               \
   "SELECT n.pair, n.body, n.lens, n.converter, d.id, d.value, d.residual_mm, d.residual_se_mm, d.focal_mm,"            \
   " d.distance_mm, d.slope_mm_per_step"                                                                                \
-  " FROM pair_now AS n CROSS JOIN decision AS d ON d.id = ("                                                           \
-  "  SELECT m.id FROM decision AS m WHERE m.pair = n.pair AND m.origin = 'measured' AND m.end <> 'table'"              \
-  "   AND m.residual_mm IS NOT NULL AND m.value IS NOT NULL" COUNTS ("m")                                              \
-  "   ORDER BY m.decided_at DESC, m.id DESC LIMIT 1)"                                                                  \
+  " FROM pair_now AS n CROSS JOIN decision AS d ON d.id = ifnull ("                                                    \
+  "  (SELECT m.id FROM decision AS m WHERE m.id = n.decision AND" IS_MEASURED "),"                                     \
+  "  (SELECT m.id FROM decision AS m WHERE m.pair = n.pair AND" IS_MEASURED COUNTS ("m")                               \
+  "   ORDER BY m.decided_at DESC, m.id DESC LIMIT 1))"                                                                 \
   " WHERE n.decision IS NOT NULL"
 
 /* Readings further away than one body and one lens say little about this body; leaving them out keeps the model small. */
