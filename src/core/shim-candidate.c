@@ -194,7 +194,8 @@ shim_candidate_measure (ShimAttempt *self, const ShimStripGuess *guess)
 
   if (!find_lattice_at (self, guess, &self->lattice, &family))
     return;
-  if (family == SHIM_TICK_FAMILY_UNKNOWN || family == SHIM_TICK_FAMILY_TWOS)
+  /* Of ticks of five and ten beyond which finer ones hide every second is longer too. */
+  if (family != SHIM_TICK_FAMILY_FIVES)
     measure_seen_and_hidden (self, guess, family);
   else
     shim_attempt_on_lattice (self, family);

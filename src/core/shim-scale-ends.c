@@ -18,9 +18,9 @@
 /* ... where the ticks are as close as usual; coarser ones cover more of the ruler each. */
 #define USUAL_CYCLES 0.42
 #define HALF_TICKS 2.0
-/* A finger or a clamp over the ticks is not their end: they go on when, within this length, so many ticks in a row are as
- * plain as this on average. */
-#define COVERED_MM 45.0
+/* A finger or a clamp over the ticks is not their end: they go on when, within so many (as close as usual), a number of
+ * ticks in a row are as plain as this on average. */
+#define COVERED_TICKS 45.0
 #define RESUME_TICKS 12
 #define RESUME_EVIDENCE 3.0
 /* An end is sharp when its ticks stand this far out of the noise, and this share of them at most is left beyond
@@ -51,7 +51,8 @@ tick_evidence (const ShimLaneSignal *signal, const ShimLattice *lattice, int k, 
 static gboolean
 ticks_resume (const ShimLaneSignal *signal, const ShimLattice *lattice, int lost, int direction, double sign, int *at)
 {
-  const int reach = (int) (COVERED_MM / lattice->tick_mm);
+  const double cycles = shim_lattice_cycles_per_px (lattice, lattice->v_best);
+  const int reach = (int) (COVERED_TICKS * MIN (1.0, cycles / USUAL_CYCLES));
   double recent[RESUME_TICKS] = { 0.0 }, sum = 0.0;
 
   for (int i = 0; i < reach + RESUME_TICKS; i++)

@@ -278,22 +278,28 @@ shim_tick_ranks_read (const ShimLuma *luma, ShimLattice *lattice)
   ShimTickFamily family = SHIM_TICK_FAMILY_UNKNOWN;
   const Side *best;
   const Fold *fold_used;
+  gboolean by_fives;
   int zero = 0, side;
 
   look_beside (luma, lattice, +1, &looks[0]);
   look_beside (luma, lattice, -1, &looks[1]);
-  best = MAX (looks[0].fives.z, looks[0].twos.z) >= MAX (looks[1].fives.z, looks[1].twos.z) ? &looks[0] : &looks[1];
+  /* Near half a cycle per pixel sampling fakes a beat of every second tick, but no fives. */
+  by_fives = MAX (looks[0].fives.z, looks[1].fives.z) >= SURE;
+  if (by_fives)
+    best = looks[0].fives.z >= looks[1].fives.z ? &looks[0] : &looks[1];
+  else
+    best = looks[0].twos.z >= looks[1].twos.z ? &looks[0] : &looks[1];
   side = best == &looks[0] ? +1 : -1;
-  if (MAX (best->fives.z, best->twos.z) >= SURE)
+  if (by_fives)
     {
       family = SHIM_TICK_FAMILY_FIVES;
       zero = best->fives.slot;
-      if (best->fives.z > best->twos.z)
-        find_tens (luma, lattice, side, &best->fives, &zero);
-      else
-        family = judge_twos (luma, lattice, side, &best->twos, &zero);
+      find_tens (luma, lattice, side, &best->fives, &zero);
     }
-  if (family != SHIM_TICK_FAMILY_UNKNOWN)
+  else if (best->twos.z >= SURE)
+    family = judge_twos (luma, lattice, side, &best->twos, &zero);
+  /* "Every second" alone may be chance: it counts where the spacing is judged, and nowhere else. */
+  if (family != SHIM_TICK_FAMILY_UNKNOWN && family != SHIM_TICK_FAMILY_TWOS)
     {
       fold_used = family == SHIM_TICK_FAMILY_FIVES ? &best->fives : &best->twos;
       lattice->dark_ticks = fold_used->height > 0.0;
