@@ -96,7 +96,7 @@ find_contradicted (GPtrArray *measurements, GError **error)
   return g_steal_pointer (&found);
 }
 
-/* Two tests that agree within a step outweigh the rest of the kit: the pair is as it is, and testing it a third time would bring nothing. */
+/* Two tests that agree within a step outweigh the rest of the kit: the pair is as it is, and a third test would bring nothing. */
 #define CONFIRMED_SQL                                                                                                  \
   "SELECT EXISTS (SELECT 1 FROM decision AS d JOIN decision AS n ON n.id = ?1 WHERE d.pair = n.pair AND d.id <> n.id"  \
   " AND d.test IS NOT n.test AND d.end = n.end AND d.origin = 'measured' AND abs (d.value - n.value) <= 1" COUNTS ("d") ")"
@@ -235,6 +235,7 @@ shim_register_judge (ShimRegister *self, GError **error)
   self->bodies_to_judge = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
   self->judge_all = FALSE;
   if (all)
-    return judge_body (self, NULL, &was_all, error) && shim_db_exec (self->db, "DELETE FROM outstanding WHERE what = 'contradicted'", error);
+    return judge_body (self, NULL, &was_all, error)
+           && shim_db_exec (self->db, "DELETE FROM outstanding WHERE what = 'contradicted'", error);
   return judge_bodies (self, bodies, error);
 }

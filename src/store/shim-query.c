@@ -120,7 +120,8 @@ shim_query_equal (const ShimQuery *self, const ShimQuery *other)
   g_return_val_if_fail (self != NULL && other != NULL, FALSE);
 
   return g_strcmp0 (self->search, other->search) == 0 && g_strcmp0 (self->job, other->job) == 0
-         && self->pair_states == other->pair_states && self->pair_reasons == other->pair_reasons && self->pair_conflict == other->pair_conflict && self->offset == other->offset
+         && self->pair_states == other->pair_states && self->pair_reasons == other->pair_reasons
+         && self->pair_conflict == other->pair_conflict && self->offset == other->offset
          && self->limit == other->limit && self->include_archived == other->include_archived
          && self->include_blobs == other->include_blobs && same_filters (self, other) && same_orders (self, other);
 }

@@ -11,8 +11,8 @@
   "DELETE FROM retracted;"                                                                                             \
   "INSERT INTO retracted SELECT r.row FROM retraction AS r WHERE r.retracted = 1 AND NOT EXISTS ("                     \
   " SELECT 1 FROM retraction AS s WHERE s.row = r.row AND (s.at, s.id) > (r.at, r.id));"                               \
-  "DELETE FROM pair_now;"\
-  "DELETE FROM contradicted;"                                                                                              \
+  "DELETE FROM pair_now;"                                                                                              \
+  "DELETE FROM contradicted;"                                                                                          \
   "INSERT INTO search (search) VALUES ('delete-all');"                                                                 \
   "DELETE FROM search_text"
 

@@ -358,8 +358,8 @@ choose_walk (ShimRegister *self, const ShimPairFilter *filter, const Words *word
 
   if (filter->body != NULL || filter->lens != NULL || filter->job != NULL)
     return 0;
-  if (filter->states == 0 && filter->reasons == SHIM_DUE_NONE && !filter->conflict && filter->body_mount == NULL && filter->lens_mount == NULL
-      && words->lens == NULL && words->body == NULL)
+  if (filter->states == 0 && filter->reasons == SHIM_DUE_NONE && !filter->conflict && filter->body_mount == NULL
+      && filter->lens_mount == NULL && words->lens == NULL && words->body == NULL)
     return 1;
   n = count_up_to (self, filter, words, FEW + 1, error);
   return n < 0 ? -1 : n > FEW;

@@ -287,7 +287,7 @@ gboolean      shim_register_backup            (ShimRegister *self, const char *p
  * @changed_at: when it was changed last
  * @n_bodies: bodies in it
  * @n_lenses: lenses in it
- * @n_decisions: settings decided
+ * @n_decisions: settings decided, those that were decided anew since included
  *
  * What a backup holds.
  */

@@ -27,7 +27,10 @@ static gboolean
 read_info (ShimRegister *self, ShimDb *db, ShimBackupInfo *info, GError **error)
 {
   g_autoptr (ShimStatement) statement
-      = shim_db_prepare (db, "SELECT (SELECT id FROM book) = ?1, ifnull ((SELECT max (at) FROM history), (SELECT created_at FROM book))", error);
+      = shim_db_prepare (db,
+                         "SELECT (SELECT id FROM book) = ?1,"
+                         " ifnull ((SELECT max (at) FROM history), (SELECT created_at FROM book))",
+                         error);
 
   if (statement == NULL)
     return FALSE;
@@ -38,7 +41,10 @@ read_info (ShimRegister *self, ShimDb *db, ShimBackupInfo *info, GError **error)
   info->changed_at = shim_statement_dup_text (statement, 1);
   return shim_db_get_int (db, "SELECT count(*) FROM body", &info->n_bodies, error)
          && shim_db_get_int (db, "SELECT count(*) FROM lens", &info->n_lenses, error)
-         && shim_db_get_int (db, "SELECT count(*) FROM decision", &info->n_decisions, error);
+         && shim_db_get_int (db,
+                             "SELECT count(*) FROM decision AS d"
+                             " WHERE NOT EXISTS (SELECT 1 FROM retracted WHERE retracted.row = d.id)",
+                             &info->n_decisions, error);
 }
 
 ShimBackupInfo *
@@ -54,17 +60,6 @@ shim_register_look_at_backup (ShimRegister *self, const char *path, GError **err
 }
 
 /* --- Putting it back --- */
-
-static gboolean
-is_whole (ShimDb *db, GError **error)
-{
-  g_autoptr (ShimStatement) statement = shim_db_prepare (db, "PRAGMA quick_check (1)", error);
-  ShimStep step = statement != NULL ? shim_statement_step (statement, error) : SHIM_STEP_ERROR;
-
-  if (step == SHIM_STEP_ROW && !g_str_equal (shim_statement_get_text (statement, 0), "ok"))
-    return shim_db_set_error (db, SQLITE_CORRUPT, error);
-  return step == SHIM_STEP_ROW;
-}
 
 /* A folder of its own beside the register: bringing a copy up to date leaves files of its own there. */
 static char *
@@ -102,7 +97,7 @@ make_copy (const char *backup, const char *folder, GError **error)
   g_autoptr (ShimDb) db = shim_schema_open_as_it_lies (backup, error);
   ShimRegister *copy;
 
-  if (db == NULL || !is_whole (db, error) || !shim_copy_database (db, path, error))
+  if (db == NULL || !shim_schema_is_whole (db, error) || !shim_copy_database (db, path, error))
     return NULL;
   copy = shim_register_open (path, SHIM_REGISTER_DEFAULT, error);
   return copy;

@@ -182,23 +182,33 @@ migrate (ShimDb *db, gint64 version, const char *const *steps, GError **error)
   return TRUE;
 }
 
+/**
+ * shim_schema_is_whole:
+ * @db: a register
+ * @error: CORRUPT
+ *
+ * Returns: whether SQLite finds its pages in order
+ */
+gboolean
+shim_schema_is_whole (ShimDb *db, GError **error)
+{
+  g_autoptr (ShimStatement) statement = shim_db_prepare (db, "PRAGMA quick_check (1)", error);
+  ShimStep step = statement != NULL ? shim_statement_step (statement, error) : SHIM_STEP_ERROR;
+
+  if (step == SHIM_STEP_ROW && !g_str_equal (shim_statement_get_text (statement, 0), "ok"))
+    return shim_db_set_error (db, SQLITE_CORRUPT, error);
+  return step == SHIM_STEP_ROW;
+}
+
 static gboolean
 look_over (ShimDb *db, gboolean always, GError **error)
 {
-  g_autoptr (ShimStatement) statement = NULL;
   gint64 n_pages, page_size;
-  ShimStep step;
 
   if (!shim_db_get_int (db, "PRAGMA page_count", &n_pages, error)
       || !shim_db_get_int (db, "PRAGMA page_size", &page_size, error))
     return FALSE;
-  if (!always && n_pages * page_size > QUICK_CHECK_BYTES)
-    return TRUE;
-  statement = shim_db_prepare (db, "PRAGMA quick_check (1)", error);
-  step = statement != NULL ? shim_statement_step (statement, error) : SHIM_STEP_ERROR;
-  if (step == SHIM_STEP_ROW && !g_str_equal (shim_statement_get_text (statement, 0), "ok"))
-    return shim_db_set_error (db, SQLITE_CORRUPT, error);
-  return step == SHIM_STEP_ROW;
+  return (!always && n_pages * page_size > QUICK_CHECK_BYTES) || shim_schema_is_whole (db, error);
 }
 
 static gboolean

@@ -12,6 +12,7 @@ G_BEGIN_DECLS
 ShimDb  *shim_schema_open         (const char *path, ShimRegisterFlags flags, const char *const *steps, GError **error);
 char   **shim_schema_dup_steps    (void);
 ShimDb  *shim_schema_open_as_it_lies (const char *path, GError **error);
+gboolean shim_schema_is_whole     (ShimDb *db, GError **error);
 gboolean shim_schema_is_register  (const char *path, GError **error);
 
 G_END_DECLS
