@@ -13,7 +13,6 @@
 #include "shim-ops-frames.h"
 #include "shim-ops-summary.h"
 #include "shim-ops-test.h"
-#include "shim-register-pairs.h"
 
 /* Commands on tests: open one, take frames, ask for advice, accept a setting. */
 
@@ -436,38 +435,6 @@ print_accepted (ShimCtl *ctl, ShimDecision *decision, ShimSlotEntry *entry)
     g_print (_ ("Accepted: %s, residual %s; key it into slot %d\n"), value, residual, (int) entry->number);
 }
 
-/* Another slot is something new, and so is the slot of a setting that was not keyed in. */
-static gboolean
-is_kept_where_asked (const ShimPairNow *now, const ShimAccept *request)
-{
-  if (request->slot == SHIM_SLOT_NONE)
-    return TRUE;
-  return now != NULL && now->slot_state == SHIM_SLOT_KEYED && now->slot_value == request->value
-         && (request->slot == SHIM_SLOT_NEXT || now->slot == request->slot);
-}
-
-/* The same again would be one more decision that says nothing new, so it is said and not stored. */
-static gboolean
-setting_is_accepted (ShimCtl *ctl, const ShimTestSummary *summary, const ShimAccept *request)
-{
-  const char *end = request->end != NULL ? request->end : "all";
-  ShimDecision *newest = NULL;
-  g_autoptr (ShimPairNow) now = NULL;
-
-  for (guint i = 0; i < summary->decisions->len && newest == NULL; i++)
-    if (g_strcmp0 (SHIM_DECISION (summary->decisions->pdata[i])->end, end) == 0)
-      newest = summary->decisions->pdata[i];
-  if (newest == NULL || g_strcmp0 (newest->test, request->test) != 0 || newest->value != request->value)
-    return FALSE;
-  now = shim_register_pair_now (ctl->reg, newest->pair, NULL);
-  if (!is_kept_where_asked (now, request))
-    return FALSE;
-  g_printerr (_ ("shimbookctl: setting %d is accepted already; nothing was stored\n"), (int) newest->value);
-  if (ctl->json)
-    print_accepted (ctl, newest, NULL);
-  return TRUE;
-}
-
 static int
 run_accept (ShimCtl *ctl, int argc, char **argv)
 {
@@ -501,11 +468,17 @@ run_accept (ShimCtl *ctl, int argc, char **argv)
   request.end = end;
   request.overwrite = overwrite;
   request.note = note;
-  if (setting_is_accepted (ctl, summary, &request))
-    return SHIM_CTL_OK;
   decision = shim_ops_accept (ctl->reg, &request, &entry, &error);
   if (decision == NULL)
     return shim_ctl_fail (error);
+  if (shim_test_summary_has_decision (summary, shim_record_get_id (SHIM_RECORD (decision))))
+    {
+      g_autofree char *value = shim_format_setting (decision->value);
+
+      g_printerr (_ ("shimbookctl: setting %s is accepted already; nothing was stored\n"), value);
+      if (!ctl->json)
+        return SHIM_CTL_OK;
+    }
   print_accepted (ctl, decision, entry);
   return SHIM_CTL_OK;
 }

@@ -10,6 +10,7 @@
 #include "shim-ops-kit.h"
 #include "shim-ops-summary.h"
 #include "shim-register-pairs.h"
+#include "shim-register-reads.h"
 #include "shim-workspace-error.h"
 
 /**
@@ -150,6 +151,65 @@ check_decision (ShimRegister *reg, ShimDecision *decision, char **summary, GErro
 }
 
 static gboolean
+same_real (double a, double b)
+{
+  return a == b || (isnan (a) && isnan (b));
+}
+
+/* The same end of a zoom, or the same cell of a lens's own table. */
+static gboolean
+same_place (const ShimDecision *a, const ShimDecision *b)
+{
+  return g_strcmp0 (a->end, b->end) == 0 && same_real (a->table_focal_mm, b->table_focal_mm)
+         && same_real (a->table_distance_m, b->table_distance_m);
+}
+
+static gboolean
+says_the_same (const ShimDecision *a, const ShimDecision *b)
+{
+  return a->value == b->value && g_strcmp0 (a->test, b->test) == 0 && g_strcmp0 (a->origin, b->origin) == 0
+         && g_strcmp0 (a->note, b->note) == 0 && a->out_of_reach == b->out_of_reach
+         && same_real (a->residual_mm, b->residual_mm) && same_real (a->residual_se_mm, b->residual_se_mm);
+}
+
+/* Another slot is something new, and so is the slot of a setting that was not keyed in. */
+static gboolean
+is_kept_where_asked (const ShimPairNow *now, const ShimAccept *request)
+{
+  const gboolean is_long = g_strcmp0 (request->end, "long") == 0;
+
+  if (request->slot == SHIM_SLOT_NONE)
+    return TRUE;
+  return now != NULL && now->slot_state == SHIM_SLOT_KEYED
+         && (is_long ? now->slot_value_long : now->slot_value) == request->value
+         && (request->slot == SHIM_SLOT_NEXT || now->slot == request->slot);
+}
+
+/* The same again would be one more row that says nothing new. (transfer full) (nullable) @same: what says it already. */
+static gboolean
+find_same (ShimRegister *reg, const ShimAccept *request, const ShimDecision *decision, ShimDecision **same, GError **error)
+{
+  g_autoptr (GPtrArray) decisions = shim_register_decisions (reg, decision->pair, error);
+  g_autoptr (ShimPairNow) now = NULL;
+  ShimDecision *newest = NULL;
+
+  *same = NULL;
+  if (decisions == NULL)
+    return FALSE;
+  for (guint i = 0; i < decisions->len && newest == NULL; i++)
+    if (same_place (decisions->pdata[i], decision))
+      newest = decisions->pdata[i];
+  if (newest == NULL || !says_the_same (newest, decision))
+    return TRUE;
+  now = shim_register_pair_now (reg, decision->pair, error);
+  if (now == NULL)
+    return FALSE;
+  if (is_kept_where_asked (now, request))
+    *same = g_object_ref (newest);
+  return TRUE;
+}
+
+static gboolean
 store (ShimRegister *reg, const ShimAccept *request, ShimDecision *decision, ShimSlotEntry **entry, GError **error)
 {
   if (!shim_register_insert (reg, SHIM_RECORD (decision), error))
@@ -169,14 +229,15 @@ store (ShimRegister *reg, const ShimAccept *request, ShimDecision *decision, Shi
  * @error: #ShimWorkspaceError STATE when the test does not carry the setting, CONTRADICTION when the body does not
  * take it, NO_SLOT; a #ShimStoreError
  *
- * Decision and slot are one change: when there is no slot, nothing is decided.
+ * Decision and slot are one change: when there is no slot, nothing is decided. What is accepted already, on the same evidence and
+ * kept at the same place, is not stored again: shim_test_summary_has_decision() tells such an answer apart.
  *
  * Returns: (transfer full) (nullable): the decision, with the residual and its standard error
  */
 ShimDecision *
 shim_ops_accept (ShimRegister *reg, const ShimAccept *request, ShimSlotEntry **entry, GError **error)
 {
-  g_autoptr (ShimDecision) decision = NULL;
+  g_autoptr (ShimDecision) decision = NULL, same = NULL;
   g_autoptr (ShimSlotEntry) keyed = NULL;
   g_autofree char *summary = NULL;
 
@@ -185,8 +246,13 @@ shim_ops_accept (ShimRegister *reg, const ShimAccept *request, ShimSlotEntry **e
   g_return_val_if_fail (request->value != SHIM_NO_INT, NULL);
 
   decision = shim_decision_new ();
-  if (!fill_decision (reg, request, decision, error) || !check_decision (reg, decision, &summary, error))
+  if (entry != NULL)
+    *entry = NULL;
+  if (!fill_decision (reg, request, decision, error) || !check_decision (reg, decision, &summary, error)
+      || !find_same (reg, request, decision, &same, error))
     return NULL;
+  if (same != NULL)
+    return g_steal_pointer (&same);
   if (!shim_register_begin (reg, summary, error))
     return NULL;
   if (!store (reg, request, decision, &keyed, error))

@@ -78,6 +78,24 @@ shim_test_summary_unref (ShimTestSummary *self)
   g_atomic_rc_box_release_full (self, summary_clear);
 }
 
+/**
+ * shim_test_summary_has_decision:
+ * @self: a summary
+ * @id: of a decision
+ *
+ * Returns: whether it was made before the summary was
+ */
+gboolean
+shim_test_summary_has_decision (const ShimTestSummary *self, const char *id)
+{
+  g_return_val_if_fail (self != NULL, FALSE);
+
+  for (guint i = 0; i < self->decisions->len; i++)
+    if (g_strcmp0 (shim_record_get_id (self->decisions->pdata[i]), id) == 0)
+      return TRUE;
+  return FALSE;
+}
+
 /* --- rounds and frames --- */
 
 static ShimReading *

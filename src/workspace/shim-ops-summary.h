@@ -127,6 +127,7 @@ double                  shim_ops_step_um             (ShimRegister *reg, const c
 double                  shim_ops_common_step_um      (ShimBody *body, ShimLens *lens);
 ShimTestSummary        *shim_test_summary_ref        (ShimTestSummary *self);
 void                    shim_test_summary_unref      (ShimTestSummary *self);
+gboolean                shim_test_summary_has_decision (const ShimTestSummary *self, const char *id);
 const ShimFrameSummary *shim_test_summary_find_frame (const ShimTestSummary *self, const char *frame,
                                                       const ShimRoundSummary **round);
 

@@ -250,7 +250,7 @@ test_whole (Fixture *fixture, gconstpointer data)
   const int settings[] = { 0, 5, 4 };
   g_autoptr (GError) error = NULL;
   g_autoptr (ShimTestSummary) summary = NULL;
-  g_autoptr (ShimDecision) decision = NULL;
+  g_autoptr (ShimDecision) decision = NULL, again = NULL;
   g_autoptr (ShimSlotEntry) entry = NULL;
   g_autoptr (ShimPairNow) now = NULL;
   ShimMeasureRequest request;
@@ -290,6 +290,17 @@ test_whole (Fixture *fixture, gconstpointer data)
   now = shim_register_pair_now (fixture->reg, decision->pair, &error);
   g_assert_cmpint (now->state, ==, SHIM_PAIR_TUNED);
   g_assert_cmpint (now->slot, ==, 1);
+
+  /* The same again is not one more decision; another slot, or a word about it, is. */
+  again = shim_ops_accept (fixture->reg, &accept, NULL, &error);
+  g_assert_no_error (error);
+  g_assert_cmpstr (SHIM_RECORD (again)->id, ==, SHIM_RECORD (decision)->id);
+  g_assert_cmpint (shim_register_count (fixture->reg, SHIM_TYPE_DECISION, NULL, NULL), ==, 1);
+  accept.note = "checked with Jonas";
+  g_clear_object (&again);
+  again = shim_ops_accept (fixture->reg, &accept, NULL, &error);
+  g_assert_no_error (error);
+  g_assert_cmpint (shim_register_count (fixture->reg, SHIM_TYPE_DECISION, NULL, NULL), ==, 2);
 }
 
 /* What a test of one pair teaches about the body and the lens is what the model predicts for that pair. */

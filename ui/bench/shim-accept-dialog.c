@@ -192,6 +192,12 @@ accepted_cb (GObject *source, GAsyncResult *result, gpointer user_data)
       return;
     }
   setting = shim_bench_text_setting (decision->value);
+  if (shim_test_summary_has_decision (self->summary, shim_record_get_id (SHIM_RECORD (decision))))
+    {
+      sentence = g_strdup_printf (_ ("Setting %s was accepted already; nothing was stored"), setting);
+      shim_show_toast (self->shown_from, sentence);
+      return;
+    }
   sentence = g_strdup_printf (_ ("Setting %s accepted"), setting);
   g_signal_emit (self, signals[ACCEPTED], 0, sentence);
 }
