@@ -95,7 +95,7 @@ ask_to_override (ShimBenchTest *self)
       g_strdup_printf (ngettext ("Store %u Frame All the Same?", "Store %u Frames All the Same?", self->refused->len),
                        self->refused->len);
 
-  shim_confirm (GTK_WIDGET (self), heading, self->refused_reason, _ ("_Store"), FALSE, override_cb, self);
+  shim_confirm (GTK_WIDGET (self), heading, self->refused_reason, _ ("_Store"), FALSE, override_cb, self, NULL);
 }
 
 static void

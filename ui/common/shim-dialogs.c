@@ -100,7 +100,16 @@ typedef struct
 {
   ShimConfirmFunc func;
   gpointer user_data;
+  GDestroyNotify destroy;
 } Confirmation;
+
+static void
+confirmation_free (Confirmation *confirmation)
+{
+  if (confirmation->destroy != NULL)
+    confirmation->destroy (confirmation->user_data);
+  g_free (confirmation);
+}
 
 static void
 confirm_response_cb (AdwMessageDialog *dialog, const char *response, Confirmation *confirmation)
@@ -117,13 +126,14 @@ confirm_response_cb (AdwMessageDialog *dialog, const char *response, Confirmatio
  * @verb: the button, with mnemonic: "_Reset"
  * @destructive: whether something is lost by it
  * @func: called when the person says yes
- * @user_data: for @func; must outlive the dialog
+ * @user_data: for @func; must outlive the dialog where there is no @destroy
+ * @destroy: (nullable): frees @user_data when the dialog has gone
  *
  * Only for what cannot be undone: undo is kinder than a question.
  */
 void
 shim_confirm (GtkWidget *widget, const char *heading, const char *body, const char *verb, gboolean destructive,
-              ShimConfirmFunc func, gpointer user_data)
+              ShimConfirmFunc func, gpointer user_data, GDestroyNotify destroy)
 {
   GtkWidget *dialog;
   Confirmation *confirmation;
@@ -138,8 +148,8 @@ shim_confirm (GtkWidget *widget, const char *heading, const char *body, const ch
   adw_message_dialog_set_default_response (ADW_MESSAGE_DIALOG (dialog), destructive ? "cancel" : "do");
   adw_message_dialog_set_close_response (ADW_MESSAGE_DIALOG (dialog), "cancel");
   confirmation = g_new (Confirmation, 1);
-  *confirmation = (Confirmation) { func, user_data };
-  g_signal_connect_data (dialog, "response", G_CALLBACK (confirm_response_cb), confirmation, (GClosureNotify) g_free, 0);
+  *confirmation = (Confirmation) { func, user_data, destroy };
+  g_signal_connect_data (dialog, "response", G_CALLBACK (confirm_response_cb), confirmation, (GClosureNotify) confirmation_free, 0);
   gtk_window_present (GTK_WINDOW (dialog));
 }
 

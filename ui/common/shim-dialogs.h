@@ -22,7 +22,7 @@ void shim_show_error    (GtkWidget *widget, const char *heading, const GError *e
 void shim_show_toast    (GtkWidget *widget, const char *sentence);
 void shim_show_done     (GtkWidget *widget, const char *sentence);
 void shim_confirm       (GtkWidget *widget, const char *heading, const char *body, const char *verb, gboolean destructive,
-                         ShimConfirmFunc func, gpointer user_data);
+                         ShimConfirmFunc func, gpointer user_data, GDestroyNotify destroy);
 void shim_choose_photographs (GtkWidget *widget, const char *title, ShimFileFunc func, gpointer user_data);
 void shim_choose_open   (GtkWidget *widget, const char *title, const char *filter_name, const char *const *patterns,
                          ShimFileFunc func, gpointer user_data);

@@ -92,7 +92,7 @@ shim_record_dialog_close_request (GtkWindow *window)
   if (self->may_close || !is_changed (self))
     return GTK_WINDOW_CLASS (shim_record_dialog_parent_class)->close_request (window);
   shim_confirm (GTK_WIDGET (self), _ ("Leave Without Storing?"), _ ("What you filled in would be lost."), _ ("_Leave"), TRUE,
-                leave_cb, self);
+                leave_cb, self, NULL);
   return GDK_EVENT_STOP;
 }
 

@@ -288,13 +288,6 @@ shim_record_picker_class_init (ShimRecordPickerClass *klass)
   gtk_widget_class_bind_template_callback (widget_class, search_changed_cb);
 }
 
-/* Enter on a row that has the cursor but is not selected. */
-static void
-row_activated_cb (GtkListView *list, guint position, ShimRecordPicker *self)
-{
-  gtk_single_selection_set_selected (self->selection, position);
-}
-
 static void
 shim_record_picker_init (ShimRecordPicker *self)
 {
@@ -303,7 +296,6 @@ shim_record_picker_init (ShimRecordPicker *self)
   gtk_widget_init_template (GTK_WIDGET (self));
   shim_list_keys_add (GTK_WIDGET (self->list));
   shim_list_keys_select_on_activate (self->list);
-  g_signal_connect_object (self->list, "activate", G_CALLBACK (row_activated_cb), self, 0);
   gtk_list_view_set_factory (self->list, factory);
   self->selection = gtk_single_selection_new (NULL);
   gtk_single_selection_set_autoselect (self->selection, FALSE);

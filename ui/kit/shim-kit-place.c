@@ -228,12 +228,12 @@ static void
 photo_chosen_cb (GListModel *files, gpointer user_data)
 {
   ShimKitPlace *self = SHIM_KIT_PLACE (user_data);
-  g_autoptr (GSList) list = NULL;
+  GSList *list = NULL;
 
   for (guint i = g_list_model_get_n_items (files); i > 0; i--)
     list = g_slist_prepend (list, g_list_model_get_item (files, i - 1));
   read_photos (self, list);
-  g_slist_foreach (list, (GFunc) (void (*) (void)) g_object_unref, NULL);
+  g_slist_free_full (list, g_object_unref);
 }
 
 static void
@@ -394,13 +394,6 @@ shim_kit_place_class_init (ShimKitPlaceClass *klass)
   gtk_widget_class_install_property_action (widget_class, "kit.show-archived", "show-archived");
 }
 
-/* Enter on a row that has the cursor but is not selected. */
-static void
-row_activated_cb (GtkListView *list, guint position, ShimKitPlace *self)
-{
-  gtk_single_selection_set_selected (self->selection, position);
-}
-
 static void
 shim_kit_place_init (ShimKitPlace *self)
 {
@@ -410,7 +403,6 @@ shim_kit_place_init (ShimKitPlace *self)
   gtk_widget_init_template (GTK_WIDGET (self));
   shim_list_keys_add (GTK_WIDGET (self->list));
   shim_list_keys_select_on_activate (self->list);
-  g_signal_connect_object (self->list, "activate", G_CALLBACK (row_activated_cb), self, 0);
   gtk_list_view_set_factory (self->list, factory);
   g_signal_connect (drop, "drop", G_CALLBACK (dropped_cb), self);
   gtk_widget_add_controller (GTK_WIDGET (self), GTK_EVENT_CONTROLLER (drop));

@@ -87,24 +87,11 @@ describe (const ShimMergeReport *report)
 static void merge (Merging *self);
 
 static void
-response_cb (AdwMessageDialog *dialog, const char *response, Merging *self)
+confirmed_cb (gpointer user_data)
 {
-  if (g_str_equal (response, "merge"))
-    merge (merging_new (self->widget, self->workspace, self->path, FALSE));
-}
+  const Merging *self = user_data;
 
-static void
-ask (Merging *self, const ShimMergeReport *report)
-{
-  g_autofree char *body = describe (report);
-  GtkWidget *dialog = adw_message_dialog_new (GTK_WINDOW (gtk_widget_get_root (self->widget)), _ ("Take Over This Register?"), body);
-
-  adw_message_dialog_add_responses (ADW_MESSAGE_DIALOG (dialog), "cancel", _ ("_Cancel"), "merge", _ ("_Take Over"), NULL);
-  adw_message_dialog_set_response_appearance (ADW_MESSAGE_DIALOG (dialog), "merge", ADW_RESPONSE_SUGGESTED);
-  adw_message_dialog_set_default_response (ADW_MESSAGE_DIALOG (dialog), "merge");
-  adw_message_dialog_set_close_response (ADW_MESSAGE_DIALOG (dialog), "cancel");
-  g_signal_connect_data (dialog, "response", G_CALLBACK (response_cb), self, (GClosureNotify) merging_free, 0);
-  gtk_window_present (GTK_WINDOW (dialog));
+  merge (merging_new (self->widget, self->workspace, self->path, FALSE));
 }
 
 static void
@@ -123,7 +110,13 @@ merged_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   else if (report->added + report->updated == 0)
     shim_show_toast (self->widget, _ ("The other register has nothing that is not here already"));
   else
-    ask (g_steal_pointer (&self), report);
+    {
+      g_autofree char *body = describe (report);
+      GtkWidget *widget = self->widget;
+
+      shim_confirm (widget, _ ("Take Over This Register?"), body, _ ("_Take Over"), FALSE, confirmed_cb, g_steal_pointer (&self),
+                    (GDestroyNotify) merging_free);
+    }
 }
 
 /* Takes @self. */

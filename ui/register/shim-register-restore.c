@@ -56,13 +56,11 @@ restore_func (ShimRegister *reg, gpointer path, GCancellable *cancellable, GErro
 }
 
 static void
-response_cb (AdwMessageDialog *dialog, const char *response, Restoring *self)
+confirmed_cb (gpointer user_data)
 {
-  Restoring *going;
+  const Restoring *self = user_data;
+  Restoring *going = g_new (Restoring, 1);
 
-  if (!g_str_equal (response, "restore"))
-    return;
-  going = g_new (Restoring, 1);
   *going = (Restoring) { g_object_ref (self->widget), g_object_ref (self->workspace), NULL };
   shim_workspace_call_async (self->workspace, restore_func, g_strdup (self->path), g_free, g_free, NULL, restored_cb, going);
 }
@@ -76,25 +74,10 @@ describe (const ShimBackupInfo *info)
   g_autofree char *settings
       = g_strdup_printf (ngettext ("%d decided setting", "%d decided settings", (gulong) info->n_decisions), (int) info->n_decisions);
 
-  return g_strdup_printf (_ ("%sIt was changed last at %s and holds %s, %s and %s.\n\nIt takes the place of the register that is open, in all "
-                             "windows. A copy of that one is kept beside it first, so that nothing is lost."),
+  return g_strdup_printf (_ ("%sIt was changed last at %s and holds %s, %s and %s.\n\nIt takes the place of the register that is "
+                             "open, in all windows. A copy of that one is kept beside it first, so that nothing is lost."),
                           info->is_same ? "" : _ ("This is a backup of another register than the one that is open.\n\n"), at, bodies,
                           lenses, settings);
-}
-
-/* Takes @self. */
-static void
-ask (Restoring *self, const ShimBackupInfo *info)
-{
-  g_autofree char *body = describe (info);
-  GtkWidget *dialog = adw_message_dialog_new (GTK_WINDOW (gtk_widget_get_root (self->widget)), _ ("Put This Backup Back?"), body);
-
-  adw_message_dialog_add_responses (ADW_MESSAGE_DIALOG (dialog), "cancel", _ ("_Cancel"), "restore", _ ("_Put Back"), NULL);
-  adw_message_dialog_set_response_appearance (ADW_MESSAGE_DIALOG (dialog), "restore", ADW_RESPONSE_DESTRUCTIVE);
-  adw_message_dialog_set_default_response (ADW_MESSAGE_DIALOG (dialog), "cancel");
-  adw_message_dialog_set_close_response (ADW_MESSAGE_DIALOG (dialog), "cancel");
-  g_signal_connect_data (dialog, "response", G_CALLBACK (response_cb), self, (GClosureNotify) restoring_free, 0);
-  gtk_window_present (GTK_WINDOW (dialog));
 }
 
 static void
@@ -107,7 +90,13 @@ looked_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   if (info == NULL)
     shim_show_error (self->widget, _ ("The backup was not put back"), error);
   else
-    ask (g_steal_pointer (&self), info);
+    {
+      g_autofree char *body = describe (info);
+      GtkWidget *widget = self->widget;
+
+      shim_confirm (widget, _ ("Put This Backup Back?"), body, _ ("_Put Back"), TRUE, confirmed_cb, g_steal_pointer (&self),
+                    (GDestroyNotify) restoring_free);
+    }
 }
 
 /* The register's thread. */

@@ -382,7 +382,7 @@ reset_action_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 {
   shim_confirm (widget, _ ("Was This Body Reset?"),
                 _ ("All its slots are noted as lost, and the list says which values to key in again. Nothing changes on the camera."),
-                _ ("_Note the Reset"), FALSE, reset_confirmed_cb, widget);
+                _ ("_Note the Reset"), FALSE, reset_confirmed_cb, widget, NULL);
 }
 
 static void
