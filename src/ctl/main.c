@@ -8,9 +8,10 @@
 #include "shim-ctl.h"
 
 static const ShimCtlCommand *const tables[] = {
-  shim_ctl_photo_commands,  shim_ctl_kit_commands,  shim_ctl_gather_commands, shim_ctl_find_commands, shim_ctl_bench_commands, shim_ctl_review_commands,
-  shim_ctl_decide_commands, shim_ctl_pair_commands, shim_ctl_pair_list_commands, shim_ctl_slot_commands,  shim_ctl_plan_commands,
-  shim_ctl_job_commands,    shim_ctl_register_commands, shim_ctl_target_commands, shim_ctl_record_commands,
+  shim_ctl_photo_commands,     shim_ctl_kit_commands,      shim_ctl_gather_commands, shim_ctl_find_commands,
+  shim_ctl_bench_commands,     shim_ctl_review_commands,   shim_ctl_decide_commands, shim_ctl_pair_commands,
+  shim_ctl_pair_list_commands, shim_ctl_slot_commands,     shim_ctl_plan_commands,   shim_ctl_job_commands,
+  shim_ctl_register_commands,  shim_ctl_target_commands,   shim_ctl_record_commands,
 };
 
 static void

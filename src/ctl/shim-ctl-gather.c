@@ -38,15 +38,13 @@ new_records (const ShimGathering *gathering, const char *mount)
 
   for (guint i = 0; i < gathering->items->len; i++)
     {
-      const ShimGathered *item = gathering->items->pdata[i];
-      g_autofree char *own = NULL;
+      ShimGathered *item = gathering->items->pdata[i];
 
       if (item->is_known)
         continue;
-      g_object_get (item->record, "mount", &own, NULL);
-      if (own == NULL)
-        g_object_set (item->record, "mount", mount, NULL);
-      g_ptr_array_add (records, g_object_ref (item->record));
+      g_ptr_array_add (records, shim_gathered_dup_new (item, mount));
+      /* What is printed afterwards is what was stored, with its id. */
+      g_set_object (&item->record, records->pdata[records->len - 1]);
     }
   return records;
 }

@@ -6,6 +6,7 @@
 #include "shim-ctl.h"
 #include "shim-format.h"
 #include "shim-json.h"
+#include "shim-ops-kit.h"
 #include "shim-register-pairs.h"
 
 /* The list of pairs, as the window's: narrowed down and sorted. */
@@ -22,13 +23,28 @@ add_reasons (JsonBuilder *builder, ShimDueReasons reasons)
   json_builder_end_array (builder);
 }
 
-static void
-print_pair (ShimCtl *ctl, JsonBuilder *builder, const ShimPairNow *now)
+/* An item stands in many pairs: its name is asked for once. */
+static const char *
+name_of (ShimCtl *ctl, GHashTable *names, GType type, const char *id)
 {
-  g_autoptr (ShimRecord) body = shim_register_get (ctl->reg, SHIM_TYPE_BODY, now->body, NULL);
-  g_autoptr (ShimRecord) lens = shim_register_get (ctl->reg, SHIM_TYPE_LENS, now->lens, NULL);
-  const char *body_label = body != NULL ? SHIM_BODY (body)->label : now->body;
-  const char *lens_label = lens != NULL ? SHIM_LENS (lens)->label : now->lens;
+  const char *name = g_hash_table_lookup (names, id);
+
+  if (name == NULL)
+    {
+      g_autoptr (ShimRecord) item = shim_register_get (ctl->reg, type, id, NULL);
+      char *found = g_strdup (item != NULL ? shim_ops_kit_item_name (item) : id);
+
+      g_hash_table_insert (names, g_strdup (id), found);
+      name = found;
+    }
+  return name;
+}
+
+static void
+print_pair (ShimCtl *ctl, JsonBuilder *builder, GHashTable *names, const ShimPairNow *now)
+{
+  const char *body_label = name_of (ctl, names, SHIM_TYPE_BODY, now->body);
+  const char *lens_label = name_of (ctl, names, SHIM_TYPE_LENS, now->lens);
 
   if (!ctl->json)
     {
@@ -116,7 +132,9 @@ find_state (const char *name, ShimPairFilter *filter)
     filter->states = 1u << state;
   else
     {
-      shim_ctl_usage (_ ("--state is untested, in-test, tuned, due, contradicted, conflict, out-of-reach or not-needed, not “%s”"), name);
+      shim_ctl_usage (_ ("--state is untested, in-test, tuned, due, contradicted, conflict, out-of-reach or not-needed, "
+                         "not “%s”"),
+                      name);
       return FALSE;
     }
   return TRUE;
@@ -160,6 +178,7 @@ run_pairs (ShimCtl *ctl, int argc, char **argv)
   };
   ShimPairFilter filter = { .order = SHIM_PAIR_ORDER_WORST };
   g_autoptr (JsonBuilder) builder = json_builder_new ();
+  g_autoptr (GHashTable) names = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, g_free);
   g_autoptr (GPtrArray) pairs = NULL;
 
   if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 0, 0)
@@ -171,7 +190,7 @@ run_pairs (ShimCtl *ctl, int argc, char **argv)
     return SHIM_CTL_FAILED;
   json_builder_begin_array (builder);
   for (guint i = 0; i < pairs->len; i++)
-    print_pair (ctl, builder, pairs->pdata[i]);
+    print_pair (ctl, builder, names, pairs->pdata[i]);
   json_builder_end_array (builder);
   if (ctl->json)
     shim_ctl_print_built (builder);

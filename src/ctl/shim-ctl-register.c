@@ -139,12 +139,15 @@ find_entry (ShimCtl *ctl, const char *typed)
   g_autoptr (GPtrArray) list = NULL;
   g_autoptr (GError) error = NULL;
 
+  /* A whole id needs no looking for, however old its entry is. */
+  if (g_uuid_string_is_valid (typed))
+    return g_strdup (typed);
   list = shim_register_history (ctl->reg, NULL, ENTRIES_LOOKED_AT, 0, &error);
   for (guint i = 0; list != NULL && i < list->len; i++)
     {
       const ShimHistoryEntry *entry = list->pdata[i];
 
-      if (g_str_equal (entry->id, typed) || g_str_equal (handle_of (entry->id), typed))
+      if (g_str_equal (handle_of (entry->id), typed))
         return g_strdup (entry->id);
     }
   if (list == NULL)
@@ -204,8 +207,8 @@ static void
 print_entry (ShimCtl *ctl, JsonBuilder *builder, const ShimHistoryEntry *entry)
 {
   if (!ctl->json)
-    g_print ("%s  %s  %s%s%s%s\n", handle_of (entry->id), entry->at, entry->summary, entry->who != NULL ? " · " : "", entry->who != NULL ? entry->who : "",
-             entry->undone ? _ (" (undone)") : "");
+    g_print ("%s  %s  %s%s%s%s\n", handle_of (entry->id), entry->at, entry->summary, entry->who != NULL ? " · " : "",
+             entry->who != NULL ? entry->who : "", entry->undone ? _ (" (undone)") : "");
   json_builder_begin_object (builder);
   shim_json_add_text (builder, "id", entry->id);
   shim_json_add_text (builder, "at", entry->at);

@@ -69,6 +69,43 @@ is_same (const ShimGathered *item, ShimRecord *record)
   return same_field (item->record, record, "serial") && same_field (item->record, record, "model");
 }
 
+/**
+ * shim_gathered_lacks_mount:
+ * @self: an item
+ *
+ * Returns: whether a person has to say which mount it has before it can be stored
+ */
+gboolean
+shim_gathered_lacks_mount (const ShimGathered *self)
+{
+  g_autofree char *mount = NULL;
+
+  g_return_val_if_fail (self != NULL, FALSE);
+
+  mount = text_of (self->record, "mount");
+  return !self->is_known && mount == NULL;
+}
+
+/**
+ * shim_gathered_dup_new:
+ * @self: an item that is not in the register
+ * @mount: (nullable): its mount where the photographs do not say
+ *
+ * Returns: (transfer full): the record to store
+ */
+ShimRecord *
+shim_gathered_dup_new (const ShimGathered *self, const char *mount)
+{
+  ShimRecord *record;
+
+  g_return_val_if_fail (self != NULL && !self->is_known, NULL);
+
+  record = shim_record_copy (self->record);
+  if (shim_gathered_lacks_mount (self))
+    g_object_set (record, "mount", mount, NULL);
+  return record;
+}
+
 /* A lens learns its mount from the first body on which it is seen whose mount is known. */
 static void
 learn_mount (ShimGathered *item, ShimRecord *record)

@@ -37,6 +37,8 @@ typedef struct
   guint n_silent;
 } ShimGathering;
 
+gboolean       shim_gathered_lacks_mount (const ShimGathered *self);
+ShimRecord    *shim_gathered_dup_new   (const ShimGathered *self, const char *mount);
 ShimGathering *shim_gathering_new      (void);
 void           shim_gathering_free     (ShimGathering *self);
 gboolean       shim_ops_gather_add     (ShimGathering *self, ShimRegister *reg, const ShimMetadata *metadata, GError **error);

@@ -28,6 +28,29 @@ shim_ops_mounts_list (ShimRegister *reg, GError **error)
 }
 
 /**
+ * shim_ops_mounts_dup_names:
+ * @reg: a register
+ * @error: return location
+ *
+ * Returns: (transfer full) (nullable): names of the mounts that a person may choose from, sorted
+ */
+char **
+shim_ops_mounts_dup_names (ShimRegister *reg, GError **error)
+{
+  g_autoptr (ShimQuery) query = shim_query_new ();
+  g_autoptr (GStrvBuilder) names = g_strv_builder_new ();
+  g_autoptr (GPtrArray) mounts = NULL;
+
+  shim_query_add_order (query, "name", FALSE);
+  mounts = shim_register_list (reg, SHIM_TYPE_MOUNT, query, error);
+  if (mounts == NULL)
+    return NULL;
+  for (guint i = 0; i < mounts->len; i++)
+    g_strv_builder_add (names, SHIM_MOUNT (mounts->pdata[i])->name);
+  return g_strv_builder_end (names);
+}
+
+/**
  * shim_ops_mounts_recognise:
  * @mounts: (element-type ShimMount): those of the register
  * @record: a record that a person wrote elsewhere

@@ -6,6 +6,7 @@
 G_BEGIN_DECLS
 
 GPtrArray *shim_ops_mounts_list      (ShimRegister *reg, GError **error);
+char     **shim_ops_mounts_dup_names (ShimRegister *reg, GError **error);
 void       shim_ops_mounts_recognise (GPtrArray *mounts, ShimRecord *record);
 gboolean   shim_ops_mounts_add       (ShimRegister *reg, GPtrArray *mounts, ShimRecord *record, GError **error);
 

@@ -7,6 +7,7 @@
 #include "shim-gather-dialog.h"
 #include "shim-kinds.h"
 #include "shim-ops-gather.h"
+#include "shim-ops-mounts.h"
 #include "shim-workspace-ops.h"
 
 /* More files that could not be read than these help nobody; the count says how many there are. */
@@ -33,15 +34,6 @@ struct _ShimGatherDialog
 G_DEFINE_FINAL_TYPE (ShimGatherDialog, shim_gather_dialog, ADW_TYPE_WINDOW)
 
 static gboolean
-lacks_mount (const ShimGathered *item)
-{
-  g_autofree char *mount = NULL;
-
-  g_object_get (item->record, "mount", &mount, NULL);
-  return !item->is_known && mount == NULL;
-}
-
-static gboolean
 is_chosen (ShimGatherDialog *self, guint i)
 {
   return self->checks->pdata[i] != NULL && gtk_check_button_get_active (self->checks->pdata[i]);
@@ -65,7 +57,7 @@ update_add (ShimGatherDialog *self)
     if (is_chosen (self, i))
       {
         n++;
-        n_without += lacks_mount (self->gathering->items->pdata[i]);
+        n_without += shim_gathered_lacks_mount (self->gathering->items->pdata[i]);
       }
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "gather.add", n > 0 && (n_without == 0 || chosen_mount (self) != NULL));
 }
@@ -140,7 +132,7 @@ show_gathering (ShimGatherDialog *self)
   for (guint i = 0; i < items->len; i++)
     {
       add_item (self, items->pdata[i]);
-      any_lacks_mount |= lacks_mount (items->pdata[i]);
+      any_lacks_mount |= shim_gathered_lacks_mount (items->pdata[i]);
     }
   add_unread (self);
   text = g_strdup_printf (ngettext ("%u photograph was read.", "%u photographs were read.", self->gathering->n_photos),
@@ -169,32 +161,16 @@ answer_free (Answer *answer)
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (Answer, answer_free)
 
-static char **
-mount_names (ShimRegister *reg)
-{
-  g_autoptr (ShimQuery) query = shim_query_new ();
-  g_autoptr (GStrvBuilder) names = g_strv_builder_new ();
-  g_autoptr (GPtrArray) mounts = NULL;
-
-  shim_query_add_order (query, "name", FALSE);
-  mounts = shim_register_list (reg, SHIM_TYPE_MOUNT, query, NULL);
-  for (guint i = 0; mounts != NULL && i < mounts->len; i++)
-    g_strv_builder_add (names, SHIM_MOUNT (mounts->pdata[i])->name);
-  return g_strv_builder_end (names);
-}
-
 /* The register's thread. */
 static gpointer
 gather_func (ShimRegister *reg, gpointer paths, GCancellable *cancellable, GError **error)
 {
-  ShimGathering *gathering = shim_ops_gather (reg, paths, cancellable, error);
-  Answer *answer;
+  g_autoptr (Answer) answer = g_new0 (Answer, 1);
 
-  if (gathering == NULL)
+  answer->gathering = shim_ops_gather (reg, paths, cancellable, error);
+  if (answer->gathering == NULL || (answer->mounts = shim_ops_mounts_dup_names (reg, error)) == NULL)
     return NULL;
-  answer = g_new (Answer, 1);
-  *answer = (Answer) { gathering, mount_names (reg) };
-  return answer;
+  return g_steal_pointer (&answer);
 }
 
 static void
@@ -253,15 +229,8 @@ add_cb (GtkWidget *widget, const char *action, GVariant *parameter)
   g_autoptr (GPtrArray) records = g_ptr_array_new_with_free_func (g_object_unref);
 
   for (guint i = 0; i < self->gathering->items->len; i++)
-    {
-      const ShimGathered *item = self->gathering->items->pdata[i];
-
-      if (!is_chosen (self, i))
-        continue;
-      if (lacks_mount (item))
-        g_object_set (item->record, "mount", chosen_mount (self), NULL);
-      g_ptr_array_add (records, g_object_ref (item->record));
-    }
+    if (is_chosen (self, i))
+      g_ptr_array_add (records, shim_gathered_dup_new (self->gathering->items->pdata[i], chosen_mount (self)));
   gtk_widget_set_sensitive (widget, FALSE);
   shim_workspace_import_async (self->workspace, records, SHIM_IMPORT_DEFAULT, NULL, stored_cb, g_object_ref (self));
 }

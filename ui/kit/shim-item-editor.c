@@ -6,6 +6,7 @@
 #include "shim-dialogs.h"
 #include "shim-item-editor.h"
 #include "shim-kinds.h"
+#include "shim-ops-mounts.h"
 #include "shim-record-dialog.h"
 
 /* A new item is filled in, or a known one changed. */
@@ -71,21 +72,11 @@ fill_form (ShimRecordForm *form, const char *const *mounts)
     add_group (form, i);
 }
 
+/* The register's thread. */
 static gpointer
 mount_names_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
 {
-  g_autoptr (ShimQuery) query = shim_query_new ();
-  g_autoptr (GPtrArray) mounts = NULL;
-  char **names;
-
-  shim_query_add_order (query, "name", FALSE);
-  mounts = shim_register_list (reg, SHIM_TYPE_MOUNT, query, error);
-  if (mounts == NULL)
-    return NULL;
-  names = g_new0 (char *, mounts->len + 1);
-  for (guint i = 0; i < mounts->len; i++)
-    names[i] = g_strdup (SHIM_MOUNT (mounts->pdata[i])->name);
-  return names;
+  return shim_ops_mounts_dup_names (reg, error);
 }
 
 static void
