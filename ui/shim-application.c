@@ -201,7 +201,7 @@ shim_application_startup (GApplication *application)
     { "win.search", { "<Control>f" } },
     { "win.find", { "<Control>k", "<Control><Shift>f" } },
     { "win.history(('',''))", { "<Control>h" } },
-    { "win.open-register", { "<Control>o" } },
+    { "win.open-register", { "<Control><Shift>o" } },
     { "win.preferences", { "<Control>comma" } },
     { "win.show-help-overlay", { "<Control>question" } },
     { "win.place::kit", { "<Alt>1" } },

@@ -75,7 +75,10 @@ def open_test():
 
 def add_frames():
     for index, frame in enumerate(frames):
-        ui.act(ui.wait("push button", "Add Frames…"))
+        if index == 1:
+            ui.press("ctrl+o")  # for this place alone: it must not open what another place would
+        else:
+            ui.act(ui.wait("push button", "Add Frames…"))
         choose_file("Add Frames", frame)
         ui.until(lambda: ui.find("label", re.escape(frame.name).join(["/", "/"])), f"{frame.name} in the round", 60)
         if index == 0:
