@@ -134,29 +134,34 @@ draw_model (ShimPlot *plot, const ShimMeasurement *m)
   shim_plot_stroke (plot, SHIM_PLOT_SOLID, plot->palette.line_px, &plot->palette.accent);
 }
 
+/* The target line, then the sharp line: their labels point away from each other. */
 static void
-draw_lines (ShimPlot *plot, const ShimMeasurement *m)
+name_lines (const ShimMeasurement *m, ShimPlotLabel labels[2])
 {
-  double near_reading, far_reading, target = place_of (m, m->target_reading_mm),
-                                    sharp = place_of (m, m->sharp_reading_mm);
+  const double target = place_of (m, m->target_reading_mm), sharp = place_of (m, m->sharp_reading_mm);
+  const double share = isnan (sharp) ? 0.5 : sharp > target ? 1.0 : 0.0;
+
+  labels[0] = (ShimPlotLabel) { target, _ ("Target line"), share };
+  labels[1] = (ShimPlotLabel) { sharp, _ ("Sharp line"), 1.0 - share };
+}
+
+static void
+draw_lines (ShimPlot *plot, const ShimMeasurement *m, const ShimPlotLabel labels[2])
+{
+  double near_reading, far_reading;
   GdkRGBA shade;
 
   if (m->refusal == SHIM_REFUSAL_NONE && shim_ruler_sharp_band (m, &near_reading, &far_reading))
     {
       shim_palette_faded (&plot->palette.accent, 0.3, &shade);
       shim_plot_shade_x (plot, place_of (m, near_reading), place_of (m, far_reading), &shade);
-      shim_plot_vertical (plot, sharp, SHIM_PLOT_SOLID, &plot->palette.accent, _ ("Sharp line"),
-                          sharp > target ? 0.0 : 1.0);
+      shim_plot_vertical (plot, labels[1].x, SHIM_PLOT_SOLID, &plot->palette.accent, labels[1].text, labels[1].x_share);
     }
-  /* Their labels point away from each other. */
-  shim_plot_vertical (plot, target, SHIM_PLOT_DASHED, &plot->palette.text, _ ("Target line"),
-                      isnan (sharp)    ? 0.5
-                      : sharp > target ? 1.0
-                                       : 0.0);
+  shim_plot_vertical (plot, labels[0].x, SHIM_PLOT_DASHED, &plot->palette.text, labels[0].text, labels[0].x_share);
 }
 
 static void
-draw_depth_of_field (ShimPlot *plot, const ShimMeasurement *m)
+draw_depth_of_field (ShimPlot *plot, const ShimMeasurement *m, const ShimPlotLabel labels[2])
 {
   double near_reading, far_reading, from, to;
   GdkRGBA shade;
@@ -167,9 +172,7 @@ draw_depth_of_field (ShimPlot *plot, const ShimMeasurement *m)
   to = place_of (m, far_reading);
   shim_palette_faded (&plot->palette.text, 0.08, &shade);
   shim_plot_shade_x (plot, from, to, &shade);
-  shim_plot_text (plot, _ ("Depth of field"),
-                  shim_plot_axis_at (&plot->x, CLAMP (MIN (from, to), plot->x.low, plot->x.high)) + 6.0,
-                  plot->y.high_px + 2.0, 0.0, 0.0, &plot->palette.dim);
+  shim_plot_name_x (plot, from, to, _ ("Depth of field"), labels, 2);
 }
 
 /* Each colour with its own stroke and its letter: R, G, B. */
@@ -206,6 +209,7 @@ draw_cb (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user
 {
   ShimBlurCurve *self = user_data;
   const ShimMeasurement *m = self->measurement;
+  ShimPlotLabel labels[2];
   ShimPlot plot;
 
   shim_plot_begin (&plot, GTK_WIDGET (area), cr, width, height);
@@ -217,14 +221,15 @@ draw_cb (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user
     }
   fill_axes (&plot, m);
   self->x = plot.x;
-  draw_depth_of_field (&plot, m);
+  name_lines (m, labels);
+  draw_depth_of_field (&plot, m, labels);
   shim_plot_axes (&plot,
                   knows_away (m) ? _ ("Along the ruler from the target line, mm (+ away from the camera)")
                                  : _ ("Reading along the ruler, mm"),
                   _ ("Contrast"), FALSE);
   draw_points (&plot, m);
   draw_model (&plot, m);
-  draw_lines (&plot, m);
+  draw_lines (&plot, m, labels);
   draw_channels (&plot, self->channels);
   if (!isnan (self->hover_reading_mm))
     shim_plot_vertical (&plot, place_of (m, self->hover_reading_mm), SHIM_PLOT_DOTTED, &plot.palette.text, NULL, 0.5);

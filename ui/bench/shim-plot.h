@@ -55,6 +55,21 @@ typedef enum
   SHIM_PLOT_DOTTED,
 } ShimPlotStroke;
 
+/**
+ * ShimPlotLabel:
+ * @x: value on the axis below that is named
+ * @text: what stands above it
+ * @x_share: which share of @text lies left of it
+ *
+ * A name above a vertical line.
+ */
+typedef struct
+{
+  double x;
+  const char *text;
+  double x_share;
+} ShimPlotLabel;
+
 double shim_plot_axis_at      (const ShimPlotAxis *axis, double value);
 double shim_plot_axis_value   (const ShimPlotAxis *axis, double px);
 double shim_plot_axis_step    (const ShimPlotAxis *axis, double gap_px);
@@ -65,6 +80,8 @@ void   shim_plot_stroke       (ShimPlot *plot, ShimPlotStroke stroke, double wid
 void   shim_plot_vertical     (ShimPlot *plot, double x, ShimPlotStroke stroke, const GdkRGBA *colour, const char *label,
                                double x_share);
 void   shim_plot_shade_x      (ShimPlot *plot, double from, double to, const GdkRGBA *colour);
+void   shim_plot_name_x       (ShimPlot *plot, double from, double to, const char *text, const ShimPlotLabel *labels,
+                               guint n_labels);
 void   shim_plot_shade_y      (ShimPlot *plot, double from, double to, const GdkRGBA *colour);
 void   shim_plot_text         (ShimPlot *plot, const char *text, double x, double y, double x_share, double y_share,
                                const GdkRGBA *colour);
