@@ -194,6 +194,8 @@ run_pairs (ShimCtl *ctl, int argc, char **argv)
   json_builder_end_array (builder);
   if (ctl->json)
     shim_ctl_print_built (builder);
+  else if (pairs->len == 0)
+    g_printerr (_ ("shimbookctl: no pair that was begun answers to this; pairs that nobody began yet are not listed\n"));
   return SHIM_CTL_OK;
 }
 

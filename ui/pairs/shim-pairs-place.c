@@ -19,7 +19,9 @@ struct _ShimPairsPlace
 
   /* Template widgets */
   ShimPairFilters *filters;
+  GtkLabel *hint_label;
   GtkListView *list;
+  AdwStatusPage *nothing_page;
   GtkStack *stack;
   GtkToggleButton *table_button;
   GtkScrolledWindow *table_window;
@@ -35,6 +37,19 @@ struct _ShimPairsPlace
 };
 
 G_DEFINE_FINAL_TYPE (ShimPairsPlace, shim_pairs_place, GTK_TYPE_BOX)
+
+/* The list has only the pairs that somebody began: of the others the register knows nothing but that they fit. */
+static void
+update_words (ShimPairsPlace *self, gboolean as_table, gboolean is_any)
+{
+  gtk_widget_set_visible (GTK_WIDGET (self->hint_label), is_any);
+  gtk_label_set_label (self->hint_label, as_table ? _ ("Arrows move, Enter opens a pair")
+                                                  : _ ("Arrows move, Enter opens a pair. Pairs that nobody began yet stand in the table."));
+  adw_status_page_set_description (self->nothing_page,
+                                   as_table ? _ ("No pair answers to this search or filter.")
+                                            : _ ("No pair that was begun answers to this search or filter. Pairs that nobody "
+                                                 "began yet stand in the table."));
+}
 
 static void
 update_view (ShimPairsPlace *self)
@@ -52,6 +67,7 @@ update_view (ShimPairsPlace *self)
   else if (!as_table && g_list_model_get_n_items (G_LIST_MODEL (self->pairs)) == 0)
     name = "nothing";
   gtk_stack_set_visible_child_name (self->view_stack, name);
+  update_words (self, as_table || n_lenses == 0 || n_bodies == 0, g_str_equal (name, "table") || g_str_equal (name, "list"));
 }
 
 static void
@@ -212,7 +228,9 @@ shim_pairs_place_class_init (ShimPairsPlaceClass *klass)
   widget_class->grab_focus = shim_pairs_place_grab_focus;
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/pairs/shim-pairs-place.ui");
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, filters);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, hint_label);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, list);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, nothing_page);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, stack);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, table_button);
   gtk_widget_class_bind_template_child (widget_class, ShimPairsPlace, table_window);
