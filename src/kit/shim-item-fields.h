@@ -39,7 +39,7 @@
  */
 #define SHIM_ITEM_KEEPING_FIELDS(Type)                                                \
   { .name = "holder", .label = N_ ("Held by"),                                        \
-    .also = N_ ("holder;owner;with"),                                                 \
+    .also = N_ ("holder;owner;with;who;who has it;held;lent to;kept by"),              \
     .type = SHIM_FIELD_TEXT,                                                          \
     .offset = G_STRUCT_OFFSET (Type, holder), .flags = SHIM_FIELD_SEARCHED },         \
   { .name = "place", .label = N_ ("Kept at"),                                         \
@@ -47,7 +47,7 @@
     .type = SHIM_FIELD_TEXT,                                                          \
     .offset = G_STRUCT_OFFSET (Type, place), .flags = SHIM_FIELD_SEARCHED },          \
   { .name = "worth", .label = N_ ("Worth"),                                           \
-    .also = N_ ("value;price;cost"),                                                  \
+    .also = N_ ("value;price;cost;paid;bought for;insured for"),                       \
     .type = SHIM_FIELD_REAL,                                                          \
     .offset = G_STRUCT_OFFSET (Type, worth), .min = 0, .max = 1e+09 },                \
   { .name = "currency", .label = N_ ("Currency"), .type = SHIM_FIELD_TEXT,            \

@@ -9,7 +9,7 @@
 static const ShimField fields[] = {
   SHIM_ITEM_IDENTITY_FIELDS (ShimLens),
   { .name = "focal_min_mm", .label = N_ ("Shortest focal length"),
-    .also = N_ ("focal length;focal;shortest;focal from"), .upper = "focal_max_mm",
+    .also = N_ ("focal length;focal;focal range;zoom;zoom range;shortest;focal from"), .upper = "focal_max_mm",
     .unit = "mm", .type = SHIM_FIELD_REAL,
     .offset = G_STRUCT_OFFSET (ShimLens, focal_min_mm), .flags = SHIM_FIELD_REQUIRED, .min = 1, .max = 3000 },
   { .name = "focal_max_mm", .label = N_ ("Longest focal length"),
@@ -17,7 +17,8 @@ static const ShimField fields[] = {
     .unit = "mm", .type = SHIM_FIELD_REAL,
     .offset = G_STRUCT_OFFSET (ShimLens, focal_max_mm), .min = 1, .max = 3000 },
   { .name = "aperture_wide", .label = N_ ("Widest aperture, wide end"),
-    .also = N_ ("aperture;widest aperture;widest f-number;f-number;f-stop;lens speed"), .upper = "aperture_long",
+    .also = N_ ("aperture;widest aperture;maximum aperture;max aperture;widest f-number;f-number;f-stop;f;lens speed"),
+    .upper = "aperture_long",
     .unit = "f/", .type = SHIM_FIELD_REAL,
     .offset = G_STRUCT_OFFSET (ShimLens, aperture_wide), .min = 0.5, .max = 64 },
   { .name = "aperture_long", .label = N_ ("Widest aperture, long end"), .unit = "f/", .type = SHIM_FIELD_REAL,

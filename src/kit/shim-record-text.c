@@ -344,7 +344,7 @@ check_field (ShimRecord *self, const ShimField *field, GError **error)
     {
       if ((field->flags & SHIM_FIELD_REQUIRED) == 0)
         return TRUE;
-      g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_MISSING, _ ("%s is missing"), _ (field->label));
+      g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_MISSING, _ ("“%s” is missing"), _ (field->label));
       return FALSE;
     }
   if (field->type == SHIM_FIELD_INT)

@@ -108,6 +108,7 @@ test_headings (void)
   } cases[] = {
     { "Serial number", "serial" }, { "serial", "serial" }, { "SERIAL  NUMBER:", "serial" }, { "focal_min_mm", "focal_min_mm" },
     { "Nearest distance (mm)", "nearest_mm" }, { "Name", "label" }, { "colour", NULL }, { "", NULL },
+    { "Zoom range", "focal_min_mm" }, { "f/", "aperture_wide" }, { "Who has it", "holder" }, { "Bought for", "worth" },
   };
 
   for (guint i = 0; i < G_N_ELEMENTS (cases); i++)

@@ -77,6 +77,7 @@ test_guess_type (void)
   const GType lens_first[] = { SHIM_TYPE_LENS, SHIM_TYPE_BODY };
   static const struct { const char *headings, *kind; } cases[] = {
     { "Make;Model;S/N;Bayonet;Focal length;Aperture", "lens" },
+    { "Maker;Model;Serial no.;Bayonet;Zoom;f/;Who has it", "lens" },
     { "Name,Maker,Model,Serial,Mount,Slots", "body" },
     { "Name,Mount,Factor", "converter" },
     { "Name,Lens mount,Takes lenses with,Fits bodies with", "adapter" },
