@@ -104,7 +104,8 @@ shim_ctl_want_args (char **argv, int argc, int n_min, int n_max)
  * shim_ctl_register:
  * @ctl: this run
  *
- * Opens the register on first use and makes it when there is none. On failure it has said why on standard error.
+ * Opens the register on first use, and makes it when there is none: then it says so on standard error, for the name may have been
+ * mistyped. On failure it has said why.
  *
  * Returns: (transfer none) (nullable): the register
  */
@@ -114,6 +115,7 @@ shim_ctl_register (ShimCtl *ctl)
   g_autofree char *path = ctl->register_path != NULL ? g_strdup (ctl->register_path) : shim_workspace_default_path ();
   g_autofree char *folder = g_path_get_dirname (path);
   g_autoptr (GError) error = NULL;
+  gboolean was_there = g_file_test (path, G_FILE_TEST_EXISTS);
 
   if (ctl->reg != NULL)
     return ctl->reg;
@@ -128,6 +130,8 @@ shim_ctl_register (ShimCtl *ctl)
     }
   if (ctl->reg == NULL)
     shim_ctl_fail (error);
+  else if (!was_there)
+    g_printerr (_ ("shimbookctl: made a new register, %s\n"), path);
   return ctl->reg;
 }
 

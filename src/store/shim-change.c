@@ -78,7 +78,7 @@ start_change (ShimRegister *self, const char *summary, const char *action, GErro
   if (self->read_only)
     {
       g_set_error_literal (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_READ_ONLY,
-                           _ ("The register was opened for reading only. Nothing was changed."));
+                           _ ("The register may only be read: its file or folder is protected against writing. Nothing was changed."));
       return FALSE;
     }
   if (!shim_db_exec (self->db, "BEGIN IMMEDIATE", error))

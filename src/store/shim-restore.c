@@ -140,7 +140,7 @@ shim_register_restore (ShimRegister *self, const char *path, char **kept, GError
   if (self->read_only)
     {
       g_set_error_literal (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_READ_ONLY,
-                           _ ("The register was opened for reading only. Nothing was changed."));
+                           _ ("The register may only be read: its file or folder is protected against writing. Nothing was changed."));
       return FALSE;
     }
   folder = make_folder (self, error);
