@@ -281,8 +281,9 @@ show_value (ShimBlurCurve *self)
   point = nearest_point (m, self->hover_reading_mm);
   offset = shim_bench_text_about (shim_measurement_offset_between (m, m->target_reading_mm, self->hover_reading_mm));
   contrast = shim_format_with_error (point->contrast, point->contrast_se, "");
-  /* Translators: an offset in mm, and how sharp the ruler is there. */
-  text = g_strdup_printf (_ ("Offset %s, contrast %s"), offset, g_strchomp (contrast));
+  /* Short, or a small window cuts the number off. Translators: an offset in mm along the optical axis, which the chart's own axis is
+   * not, and the contrast there. */
+  text = g_strdup_printf (_ ("Offset %s: %s"), offset, g_strchomp (contrast));
   shim_chart_frame_set_value (self->frame, text);
 }
 
