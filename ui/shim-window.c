@@ -330,6 +330,17 @@ shim_window_get_workspace (ShimWindow *self)
   return self->workspace;
 }
 
+static GtkWidget *
+open_button_new (void)
+{
+  GtkWidget *button = gtk_button_new_with_mnemonic (_ ("_Open Another Register…"));
+
+  gtk_actionable_set_action_name (GTK_ACTIONABLE (button), "win.open-register");
+  gtk_widget_set_halign (button, GTK_ALIGN_CENTER);
+  gtk_widget_add_css_class (button, "pill");
+  return button;
+}
+
 /**
  * shim_window_show_open_error:
  * @self: a window without a register
@@ -338,19 +349,26 @@ shim_window_get_workspace (ShimWindow *self)
 void
 shim_window_show_open_error (ShimWindow *self, const GError *error)
 {
-  GtkWidget *page;
+  GtkWidget *box, *page, *bar;
   g_autofree char *sentence = NULL;
 
   g_return_if_fail (SHIM_IS_WINDOW (self));
 
+  box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
+  /* The window's buttons are on the bar of the place, and there is none. */
+  bar = g_object_new (ADW_TYPE_HEADER_BAR, "title-widget", adw_window_title_new ("", ""), "show-start-title-buttons", FALSE, NULL);
   sentence = g_markup_escape_text (error->message, -1);
   page = g_object_new (ADW_TYPE_STATUS_PAGE,
                        "icon-name", "dialog-warning-symbolic",
                        "title", _ ("The register was not opened"),
                        "description", sentence,
+                       "child", open_button_new (),
+                       "vexpand", TRUE,
                        NULL);
-  gtk_stack_add_named (self->stack, page, "error");
-  gtk_stack_set_visible_child (self->stack, page);
+  gtk_box_append (GTK_BOX (box), bar);
+  gtk_box_append (GTK_BOX (box), page);
+  gtk_stack_add_named (self->stack, box, "error");
+  gtk_stack_set_visible_child (self->stack, box);
   gtk_widget_set_sensitive (GTK_WIDGET (self->places), FALSE);
 }
 

@@ -60,6 +60,19 @@ shim_copy_over (ShimDb *from, const char *path, GError **error)
   return TRUE;
 }
 
+/* The file that is written has a passing name of our own, which would tell nobody where room is wanted. */
+static void
+name_the_folder (const char *path, GError **error)
+{
+  g_autofree char *folder = g_path_get_dirname (path);
+
+  if (error == NULL || !g_error_matches (*error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_FULL))
+    return;
+  g_clear_error (error);
+  g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_FULL,
+               _ ("There is no room left in “%s” for a copy of the register. Nothing was changed; make room and try again."), folder);
+}
+
 /**
  * shim_copy_database:
  * @from: a connection; others may write meanwhile
@@ -76,6 +89,8 @@ shim_copy_database (ShimDb *from, const char *path, GError **error)
 
   g_unlink (part);
   copied = shim_copy_over (from, part, error);
+  if (!copied)
+    name_the_folder (path, error);
   if (copied && g_rename (part, path) != 0)
     {
       g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_OPEN, _ ("The copy “%s” cannot be put in place (%s)."), path,
