@@ -117,6 +117,15 @@ def accept():
     ok("a setting is accepted into a slot")
 
 
+def come_back():
+    """The zoom is written over a photograph only: left and opened again, the test shows one."""
+    ui.act(ui.wait("push button", "Leave the test"))
+    ui.click(ui.wait("label", "/, begun /"))
+    ui.wait("push button", "Leave the test")
+    ui.until(lambda: ui.find("label", "/^\\u2066[0-9]+ %/"), "the photograph of the frame that was shown")
+    ok("a test that was left is opened again, with its frame")
+
+
 def slots():
     ui.press("alt+4")
     ui.click(ui.wait("label", "Orrin Two · 70310522") if ui.find("label", "Orrin Two · 70310522") else ui.wait("label", "70310522"))
@@ -157,7 +166,7 @@ with tempfile.TemporaryDirectory() as folder:
     process = subprocess.Popen([SHIMBOOK, "--register", str(register)])
     try:
         ui.wait("frame", "Shimbook")
-        for station in (kit, open_test, add_frames, compare, accept, slots, sheet):
+        for station in (kit, open_test, add_frames, compare, accept, come_back, slots, sheet):
             station()
         quit_window(process)
     except BaseException:

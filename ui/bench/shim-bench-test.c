@@ -447,6 +447,9 @@ shim_bench_test_leave (ShimBenchTest *self)
   g_clear_pointer (&self->frame, g_free);
   g_clear_pointer (&self->other_frame, g_free);
   g_clear_pointer (&self->frame_to_select, g_free);
+  /* The list forgets its selection too: the same test may be opened next, and its frame counts as chosen anew. */
+  if (self->round_list != NULL)
+    shim_round_list_show (self->round_list, NULL, NULL);
   if (self->photo_view != NULL)
     _shim_bench_test_show_frame (self);
 }
