@@ -209,7 +209,7 @@ shim_ops_kit_import (ShimRegister *reg, GPtrArray *records, ShimImportFlags flag
   had_id = g_new0 (gboolean, records->len + 1);
   for (guint i = 0; i < records->len; i++)
     had_id[i] = shim_record_get_id (g_ptr_array_index (records, i)) != NULL;
-  summary = g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "Import %u record", "Import %u records", records->len),
+  summary = g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "Taken in at once: %u item", "Taken in at once: %u items", records->len),
                              records->len);
   if (!shim_register_begin (reg, summary, error))
     return NULL;

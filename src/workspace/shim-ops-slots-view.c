@@ -19,6 +19,17 @@ plan_line_free (ShimPlanLine *self)
   g_free (self);
 }
 
+/* Why a slot does not hold what the plan wants. */
+static const char *
+want_of (const ShimSlot *slot)
+{
+  if (slot == NULL)
+    return _ ("key %s in; it has no slot yet");
+  if (slot->state == SHIM_SLOT_LOST)
+    return _ ("key %s in again; a reset took it");
+  return _ ("key %s in; the slot holds another value");
+}
+
 /* What the plan wants against what was keyed in last. */
 static char *
 line_sentence (const ShimPlannedSlot *planned, const ShimSlot *slot, gboolean *in_order)
@@ -40,7 +51,7 @@ line_sentence (const ShimPlannedSlot *planned, const ShimSlot *slot, gboolean *i
   *in_order = slot != NULL && slot->state == SHIM_SLOT_KEYED && slot->value == planned->choice.setting;
   if (*in_order)
     return g_strdup_printf (_ ("%s in slot %d, as planned"), setting, (int) slot->number);
-  return g_strdup_printf (slot != NULL ? _ ("key %s in; the slot holds another value") : _ ("key %s in; it has no slot yet"), setting);
+  return g_strdup_printf (want_of (slot), setting);
 }
 
 static const ShimSlot *

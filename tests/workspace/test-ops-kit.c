@@ -143,7 +143,7 @@ test_import (Fixture *fixture, gconstpointer data)
   g_assert_true (result->stored);
   g_assert_cmpint (shim_register_count (fixture->reg, SHIM_TYPE_LENS, NULL, NULL), ==, 5);
   g_assert_true (shim_register_undo (fixture->reg, &summary, &error));
-  g_assert_cmpstr (summary, ==, "Import 3 records");
+  g_assert_cmpstr (summary, ==, "Taken in at once: 3 items");
   g_assert_cmpint (shim_register_count (fixture->reg, SHIM_TYPE_LENS, NULL, NULL), ==, 2);
 }
 

@@ -365,7 +365,7 @@ reset_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   if (lost == NULL)
     shim_show_error (GTK_WIDGET (self), _ ("The reset was not noted"), error);
   else
-    shim_show_done (GTK_WIDGET (self), _ ("Noted. The list below says what to key in again"));
+    shim_show_done (GTK_WIDGET (self), _ ("Noted. The list of slots says what to key in again"));
 }
 
 static void
