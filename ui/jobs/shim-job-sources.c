@@ -112,13 +112,24 @@ append_serials (GString *text, const char *heading, char **serials)
     g_string_append_printf (text, "%s%s", serial != serials ? ", " : "", *serial);
 }
 
+/* (transfer full): how many were taken along, and how many of those asked for the job had. */
+static char *
+taken_text (const ShimPickResult *picked)
+{
+  g_autofree char *added = g_strdup_printf (ngettext ("%u item was taken along", "%u items were taken along", picked->n_added),
+                                            picked->n_added);
+
+  if (picked->n_there == 0)
+    return g_steal_pointer (&added);
+  return g_strdup_printf (_ ("%s; on the list already: %u"), added, picked->n_there);
+}
+
 /* What was not found must be seen: it is a list to walk with, not a passing word. */
 static void
 tell_result (GtkWidget *widget, const ShimPickResult *picked)
 {
   g_autoptr (GString) missing = g_string_new (NULL);
-  g_autofree char *taken = g_strdup_printf (ngettext ("%u item was taken along", "%u items were taken along", picked->n_added),
-                                            picked->n_added);
+  g_autofree char *taken = taken_text (picked);
   GtkWidget *dialog;
 
   append_serials (missing, _ ("Nothing in the register has these serials:"), picked->not_found);

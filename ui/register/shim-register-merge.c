@@ -74,7 +74,7 @@ describe (const ShimMergeReport *report)
 {
   g_autoptr (GString) text = g_string_new (NULL);
 
-  g_string_append_printf (text, _ ("%u records are new, %u change, %u are alike."), report->added, report->updated, report->unchanged);
+  g_string_append_printf (text, _ ("New here: %u. Changed: %u. The same in both: %u."), report->added, report->updated, report->unchanged);
   for (guint i = 0; i < MIN (report->conflicts->len, CONFLICTS_SHOWN); i++)
     add_conflict (text, report->conflicts->pdata[i]);
   if (report->conflicts->len > CONFLICTS_SHOWN)
