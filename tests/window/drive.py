@@ -153,6 +153,52 @@ def type_text(value):
     subprocess.run(["xdotool", "type", "--delay", "5", value], check=True)
 
 
+def settled(condition, patience_s=1.0):
+    """Whether CONDITION() comes true within a short while: for keys that may have to be pressed again."""
+    end = time.monotonic() + patience_s
+    while not condition():
+        if time.monotonic() > end:
+            return False
+        time.sleep(0.02)
+    return True
+
+
+def popover_of(box):
+    return next((node for node in walk(box) if node.get_name() == "GtkPopover"), None)
+
+
+def lines_of(box):
+    """The lines of the list that the drop-down BOX has opened, and the number of the one that has the cursor, or None."""
+    popover = popover_of(box)
+    lines = [node for node in walk(popover) if node.get_role_name() == "list item"] if popover is not None else []
+    return lines, next((i for i, line in enumerate(lines) if has_state(line, "focused")), None)
+
+
+def says(node, words):
+    return any(fits(part, "label", words) for part in walk(node))
+
+
+def choose(box, words, clicked=False):
+    """Chooses the line of these WORDS in the drop-down BOX, which has the cursor (or is clicked first), by keys. Each waits for what
+    the one before has done."""
+    if clicked:
+        click(box)
+    else:
+        press("space")
+    until(lambda: lines_of(box)[1] is not None, "the list to open")
+    wanted = next(i for i, line in enumerate(lines_of(box)[0]) if says(line, words))
+
+    def on_the_line():
+        at = lines_of(box)[1]
+        if at not in (None, wanted):
+            press("Down" if at < wanted else "Up")
+            settled(lambda: lines_of(box)[1] != at)
+        return lines_of(box)[1] == wanted
+    until(on_the_line, f"the cursor on “{words}”")
+    press("Return")
+    until(lambda: popover_of(box) is None and says(box, words), f"“{words}” to be chosen")
+
+
 def picture(path):
     """Photographs the whole display."""
     subprocess.run(["import", "-silent", "-window", "root", path], check=True)

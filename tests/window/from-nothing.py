@@ -31,12 +31,9 @@ def tab_to(role, name, key="Tab"):
     """Goes on by Tab until the part of that name has the cursor, as a person without a mouse does."""
     node = ui.wait(role, name)
     for _ in range(40):
-        if ui.has_state(node, "focused"):
+        if ui.settled(lambda: ui.has_state(node, "focused"), 0.1):
             return node
         ui.press(key)
-        for _ in range(4):
-            if ui.has_state(node, "focused"):
-                return node
     raise AssertionError(f"Tab never comes to {role} “{name}”")
 
 
@@ -78,7 +75,9 @@ def bodies():
 def lenses():
     ui.until(lambda: ui.title_is("Shimbook"), "the window")
     tab_to("*", "/^Add/")
-    ui.press("Return", "t")
+    ui.press("Return")
+    ui.wait("menu item", "From a Table…")
+    ui.press("t")
     choose_table("lenses.csv", LENSES)
     ui.until(lambda: len(kit.ctl("list", "lens")) == 12, "twelve lenses")
     zoom = next(lens for lens in kit.ctl("list", "lens") if lens["label"] == "Velle 70–200 V")
@@ -95,7 +94,8 @@ def knock():
     ui.press("Return")
     tab_and_press("push button", "Note an Event…")
     ui.until(lambda: ui.title_is("Event: Birch"), "the form")
-    ui.press("Return", "Down", "Down", "Down", "Return", "Tab", "Tab", "Tab")
+    ui.choose(tab_to("combo box", "What happened"), "Knock or fall")
+    ui.press("Tab", "Tab", "Tab")
     ui.type_text("off the tripod")
     ui.until(lambda: ui.has_state(ui.wait("push button", "Note"), "sensitive"), "Note to become possible")
     ui.press("Return")

@@ -56,10 +56,7 @@ def kit():
     fill("Widest aperture, wide end (f/)", "1.8")
     save = ui.wait("push button", "Save")
     assert not ui.has_state(save, "sensitive"), "a lens without a mount must not be stored"
-    ui.click(ui.wait("*", "Mount"))
-    for _ in range(1 + sorted(m["name"] for m in ctl("list", "mount")).index("F")):  # the first line says “Choose…”
-        ui.press("Down")
-    ui.press("Return")
+    ui.choose(ui.wait("combo box", "Mount"), "F", clicked=True)
     ui.until(lambda: ui.has_state(save, "sensitive"), "Save to become possible")
     ui.act(save)
     ui.until(lambda: ui.find("label", "V5-11873") or ui.find("label", "/Lens · V5-11873/"), "the new lens in the list")
