@@ -83,6 +83,7 @@ def find_all(role, name):
 def until(condition, what, patience_s=None):
     """Waits for CONDITION() to be true; ends the test with WHAT otherwise."""
     end = time.monotonic() + (patience_s or PATIENCE_S)
+    pause_s = 0.03
     while True:
         try:
             value = condition()
@@ -92,7 +93,8 @@ def until(condition, what, patience_s=None):
             return value
         if time.monotonic() > end:
             raise AssertionError(f"waited in vain: {what}")
-        time.sleep(0.05)
+        time.sleep(pause_s)  # looking costs the window's own time: the longer something takes, the less often it is looked for
+        pause_s = min(1.5 * pause_s, 0.2)
 
 
 def wait(role, name, patience_s=None):
