@@ -6,10 +6,10 @@
 
 #include "shim-bench-text.h"
 #include "shim-blur-curve.h"
+#include "shim-blur-drawing.h"
 #include "shim-chart-frame.h"
 #include "shim-format.h"
 #include "shim-plot.h"
-#include "shim-ruler-places.h"
 
 struct _ShimBlurCurve
 {
@@ -35,181 +35,11 @@ enum
 
 static GParamSpec *properties[N_PROPS];
 
-/* Where the far side is not known, the ruler's readings have no direction: then they stand as they are. */
-static gboolean
-knows_away (const ShimMeasurement *m)
-{
-  return !isnan (shim_ruler_along_from_target (m, m->target_reading_mm));
-}
-
-static double
-place_of (const ShimMeasurement *m, double reading_mm)
-{
-  return knows_away (m) ? shim_ruler_along_from_target (m, reading_mm) : reading_mm;
-}
-
-static double
-reading_of (const ShimMeasurement *m, double place_mm)
-{
-  return knows_away (m) ? shim_ruler_reading_at_along (m, place_mm) : place_mm;
-}
-
-static void
-fill_axes (ShimPlot *plot, const ShimMeasurement *m)
-{
-  double margin;
-
-  shim_plot_axis_include (&plot->y, 0.0);
-  shim_plot_axis_include (&plot->y, 1.1);
-  for (guint i = 0; i < m->n_curve; i++)
-    {
-      shim_plot_axis_include (&plot->x, place_of (m, m->curve[i].reading_mm));
-      shim_plot_axis_include (&plot->y, m->curve[i].contrast);
-    }
-  shim_plot_axis_include (&plot->x, place_of (m, m->target_reading_mm));
-  margin = MAX ((plot->x.high - plot->x.low) * 0.02, 1e-3);
-  plot->x.low -= margin;
-  plot->x.high += margin;
-  /* A wild point must not flatten all the others. */
-  plot->y.high = MIN (plot->y.high, 2.0) * 1.04;
-  plot->y.low = MAX (plot->y.low, -0.5) - 0.04;
-}
-
-/* Filled where the fit used it, a ring where it did not. */
-static void
-draw_points (ShimPlot *plot, const ShimMeasurement *m)
-{
-  GdkRGBA bar;
-
-  shim_palette_faded (&plot->palette.dim, 0.6, &bar);
-  for (guint i = 0; i < m->n_curve; i++)
-    {
-      const ShimBlurPoint *point = &m->curve[i];
-      double x = shim_plot_axis_at (&plot->x, place_of (m, point->reading_mm));
-      double y = shim_plot_axis_at (&plot->y, point->contrast);
-
-      if (!isfinite (x) || !isfinite (y) || y < plot->y.high_px || y > plot->y.low_px)
-        continue;
-      if (point->contrast_se > 0.0)
-        {
-          cairo_move_to (plot->cr, x,
-                         MIN (shim_plot_axis_at (&plot->y, point->contrast - point->contrast_se), plot->y.low_px));
-          cairo_line_to (plot->cr, x,
-                         MAX (shim_plot_axis_at (&plot->y, point->contrast + point->contrast_se), plot->y.high_px));
-          shim_plot_stroke (plot, SHIM_PLOT_SOLID, 1.0, &bar);
-        }
-      cairo_arc (plot->cr, x, y, 2.5, 0.0, 2.0 * G_PI);
-      gdk_cairo_set_source_rgba (plot->cr, &plot->palette.text);
-      if (point->used)
-        cairo_fill (plot->cr);
-      else
-        shim_plot_stroke (plot, SHIM_PLOT_SOLID, 1.0, &plot->palette.text);
-    }
-}
-
-static void
-trace_model (ShimPlot *plot, const ShimMeasurement *m)
-{
-  gboolean pen_down = FALSE;
-
-  for (guint i = 0; i < m->n_curve; i++)
-    {
-      double x = shim_plot_axis_at (&plot->x, place_of (m, m->curve[i].reading_mm));
-      double y = shim_plot_axis_at (&plot->y, m->curve[i].model);
-
-      if (!isfinite (x) || !isfinite (y))
-        pen_down = FALSE;
-      else if (pen_down)
-        cairo_line_to (plot->cr, x, y);
-      else
-        cairo_move_to (plot->cr, x, y);
-      pen_down = pen_down || (isfinite (x) && isfinite (y));
-    }
-}
-
-static void
-draw_model (ShimPlot *plot, const ShimMeasurement *m)
-{
-  trace_model (plot, m);
-  shim_plot_stroke (plot, SHIM_PLOT_SOLID, plot->palette.line_px, &plot->palette.accent);
-}
-
-/* The target line, then the sharp line: their labels point away from each other. */
-static void
-name_lines (const ShimMeasurement *m, ShimPlotLabel labels[2])
-{
-  const double target = place_of (m, m->target_reading_mm), sharp = place_of (m, m->sharp_reading_mm);
-  const double share = isnan (sharp) ? 0.5 : sharp > target ? 1.0 : 0.0;
-
-  labels[0] = (ShimPlotLabel) { target, _ ("Target line"), share };
-  labels[1] = (ShimPlotLabel) { sharp, _ ("Sharp line"), 1.0 - share };
-}
-
-static void
-draw_lines (ShimPlot *plot, const ShimMeasurement *m, const ShimPlotLabel labels[2])
-{
-  double near_reading, far_reading;
-  GdkRGBA shade;
-
-  if (m->refusal == SHIM_REFUSAL_NONE && shim_ruler_sharp_band (m, &near_reading, &far_reading))
-    {
-      shim_palette_faded (&plot->palette.accent, 0.3, &shade);
-      shim_plot_shade_x (plot, place_of (m, near_reading), place_of (m, far_reading), &shade);
-      shim_plot_vertical (plot, labels[1].x, SHIM_PLOT_SOLID, &plot->palette.accent, labels[1].text, labels[1].x_share);
-    }
-  shim_plot_vertical (plot, labels[0].x, SHIM_PLOT_DASHED, &plot->palette.text, labels[0].text, labels[0].x_share);
-}
-
-static void
-draw_depth_of_field (ShimPlot *plot, const ShimMeasurement *m, const ShimPlotLabel labels[2])
-{
-  double near_reading, far_reading, from, to;
-  GdkRGBA shade;
-
-  if (!shim_ruler_depth_of_field (m, &near_reading, &far_reading))
-    return;
-  from = place_of (m, near_reading);
-  to = place_of (m, far_reading);
-  shim_palette_faded (&plot->palette.text, 0.08, &shade);
-  shim_plot_shade_x (plot, from, to, &shade);
-  shim_plot_name_x (plot, from, to, _ ("Depth of field"), labels, 2);
-}
-
-/* Each colour with its own stroke and its letter: R, G, B. */
-static void
-draw_channels (ShimPlot *plot, ShimMeasurement *const *channels)
-{
-  static const GdkRGBA colours[] = { { 0.88f, 0.11f, 0.14f, 1.0f },
-                                     { 0.15f, 0.64f, 0.41f, 1.0f },
-                                     { 0.21f, 0.52f, 0.89f, 1.0f } };
-  static const ShimPlotStroke strokes[] = { SHIM_PLOT_DASHED, SHIM_PLOT_SOLID, SHIM_PLOT_DOTTED };
-  const char *letters[] = { _ ("R"), _ ("G"), _ ("B") };
-
-  for (int i = 0; i < 3; i++)
-    {
-      const ShimMeasurement *m = channels[i];
-      double at;
-
-      if (m == NULL || m->n_curve < 2)
-        continue;
-      trace_model (plot, m);
-      shim_plot_stroke (plot, strokes[i], plot->palette.line_px, &colours[i]);
-      if (m->refusal != SHIM_REFUSAL_NONE)
-        continue;
-      at = shim_plot_axis_at (&plot->x, place_of (m, m->sharp_reading_mm));
-      cairo_move_to (plot->cr, at, plot->y.low_px);
-      cairo_line_to (plot->cr, at, plot->y.low_px - 12.0 - 18.0 * i);
-      shim_plot_stroke (plot, strokes[i], plot->palette.line_px, &colours[i]);
-      shim_plot_text (plot, letters[i], at, plot->y.low_px - 12.0 - 18.0 * i, 0.5, 1.0, &plot->palette.text);
-    }
-}
-
 static void
 draw_cb (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user_data)
 {
   ShimBlurCurve *self = user_data;
   const ShimMeasurement *m = self->measurement;
-  ShimPlotLabel labels[2];
   ShimPlot plot;
 
   shim_plot_begin (&plot, GTK_WIDGET (area), cr, width, height);
@@ -219,20 +49,8 @@ draw_cb (GtkDrawingArea *area, cairo_t *cr, int width, int height, gpointer user
                       width / 2.0, height / 2.0, 0.5, 0.5, &plot.palette.dim);
       return;
     }
-  fill_axes (&plot, m);
+  shim_blur_drawing_draw (&plot, m, self->channels, self->hover_reading_mm);
   self->x = plot.x;
-  name_lines (m, labels);
-  draw_depth_of_field (&plot, m, labels);
-  shim_plot_axes (&plot,
-                  knows_away (m) ? _ ("Along the ruler from the target line, mm (+ away from the camera)")
-                                 : _ ("Reading along the ruler, mm"),
-                  _ ("Contrast"), FALSE);
-  draw_points (&plot, m);
-  draw_model (&plot, m);
-  draw_lines (&plot, m, labels);
-  draw_channels (&plot, self->channels);
-  if (!isnan (self->hover_reading_mm))
-    shim_plot_vertical (&plot, place_of (m, self->hover_reading_mm), SHIM_PLOT_DOTTED, &plot.palette.text, NULL, 0.5);
 }
 
 static const ShimBlurPoint *
@@ -297,7 +115,7 @@ motion_cb (GtkEventControllerMotion *controller, double x, double y, ShimBlurCur
     return;
   place = shim_plot_axis_value (&self->x, x);
   shim_blur_curve_set_hover_reading (self,
-                                     place >= self->x.low && place <= self->x.high ? reading_of (m, place) : NAN);
+                                     place >= self->x.low && place <= self->x.high ? shim_blur_drawing_reading (m, place) : NAN);
 }
 
 static void
@@ -311,7 +129,7 @@ add_to_table (ShimNumbersTable *table, const char *light, const ShimMeasurement 
 {
   for (guint i = 0; m != NULL && i < m->n_curve; i++)
     {
-      g_autofree char *place = shim_format_signed (place_of (m, m->curve[i].reading_mm), 1);
+      g_autofree char *place = shim_format_signed (shim_blur_drawing_place (m, m->curve[i].reading_mm), 1);
       g_autofree char *contrast = shim_format_number (m->curve[i].contrast, 3);
       g_autofree char *se = shim_format_number (m->curve[i].contrast_se, 3);
       g_autofree char *model = shim_format_number (m->curve[i].model, 3);
