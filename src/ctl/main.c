@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
+#include <errno.h>
 #include <glib/gi18n.h>
 #include <locale.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "shim-ctl.h"
@@ -64,20 +66,21 @@ move_to_front (char **argv, int index)
     argv[i] = argv[i + 1];
 }
 
-int
-main (int argc, char *argv[])
+/* GLib's own way writes out after each piece: a list of many pairs would spend much of its time on that. */
+static void
+print_buffered (const char *text)
+{
+  fputs (text, stdout);
+}
+
+static int
+run (int argc, char **argv)
 {
   ShimCtl ctl = { 0 };
   const ShimCtlCommand *command;
   g_auto (GStrv) words = NULL;
   g_autofree char **shifting = NULL;
   int index, status;
-
-  setlocale (LC_ALL, "");
-  bindtextdomain (GETTEXT_PACKAGE, SHIM_LOCALEDIR);
-  bind_textdomain_codeset (GETTEXT_PACKAGE, "UTF-8");
-  textdomain (GETTEXT_PACKAGE);
-  g_set_prgname ("shimbookctl");
 
   if (argc == 2 && g_str_equal (argv[1], "--version"))
     {
@@ -107,4 +110,32 @@ main (int argc, char *argv[])
   g_clear_pointer (&ctl.reg, shim_register_free);
   g_free (ctl.register_path);
   return status;
+}
+
+/* What was asked for has not arrived when the disk is full, whatever became of the command. */
+static int
+finish_output (int status)
+{
+  gboolean written;
+
+  errno = 0;
+  written = fflush (stdout) == 0 && !ferror (stdout);
+  if (written)
+    return status;
+  g_printerr (_ ("shimbookctl: not all of the output could be written: %s\n"), g_strerror (errno != 0 ? errno : EIO));
+  return status == SHIM_CTL_OK ? SHIM_CTL_FAILED : status;
+}
+
+int
+main (int argc, char *argv[])
+{
+  setlocale (LC_ALL, "");
+  bindtextdomain (GETTEXT_PACKAGE, SHIM_LOCALEDIR);
+  bind_textdomain_codeset (GETTEXT_PACKAGE, "UTF-8");
+  textdomain (GETTEXT_PACKAGE);
+  g_set_prgname ("shimbookctl");
+  /* Into another encoding GLib's own way translates. */
+  if (g_get_charset (NULL))
+    g_set_print_handler (print_buffered);
+  return finish_output (run (argc, argv));
 }

@@ -60,6 +60,12 @@ class Register(CtlCase):
         self.assertIn("pelican", self.ctl("list", "lens", "--search", "pelican").err)
         self.assertEqual(self.ctl("list", "lens").err, "")
 
+    def test_output_that_cannot_be_written(self):
+        with open("/dev/full", "w") as full:
+            done = subprocess.run([CTL, "list", "mount", "--register", self.register], stdout=full, stderr=subprocess.PIPE, text=True)
+        self.assertEqual(done.returncode, 1)
+        self.assertIn("No space left", done.stderr)
+
     def test_check_and_back_up(self):
         self.add_kit()
         self.assertTrue(self.json("check")["ok"])
