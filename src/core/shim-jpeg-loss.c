@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "shim-jpeg-loss.h"
 
@@ -9,13 +10,41 @@
 #define N_PHASES 10
 /* Coefficients below this share of the amplitude matter neither way. */
 #define NEGLIGIBLE 0.02
+/* The most that a coefficient along the ticks can be: the root of 8. */
+#define MOST_ALONG 2.83
 /* Rounding to steps below this many standard deviations of the noise is as good as none. */
 #define FINE_STEP 1.5
 
 typedef double Spectrum[SHIM_JPEG_SIDE];
 
-/* Beyond so many standard deviations hardly anything of a normal distribution is left (1e-15). */
-#define NORMAL_END 8
+/* Beyond so many standard deviations hardly anything of a normal distribution is left (3e-7). */
+#define NORMAL_END 5.0
+/* Cubics through values and slopes at so many places are right to 1e-6 (h⁴/384 times the fourth derivative, at most 0.6). */
+#define N_PLACES 32
+
+typedef struct
+{
+  double value;
+  double slope;   /* per place */
+} Place;
+
+/* The mean of a value plus noise that is rounded to whole steps: by how much it is above the whole step below, looked up by how
+ * far the value is from the edge between two steps, as it does not matter between which two. */
+typedef struct
+{
+  guint16 step;
+  gboolean is_fine;     /* rounding leaves the mean alone */
+  double steps_per_code;
+  double places_per_step;
+  double cubic[N_PLACES + 1][4];
+} Rounding;
+
+struct _ShimJpegLoss
+{
+  guint n_roundings;
+  Rounding roundings[SHIM_JPEG_COEFFICIENTS];
+  guint which[SHIM_JPEG_COEFFICIENTS];
+};
 
 /* Rows of the orthonormal cosine transform (ITU-T T.81 section A.3.3) of eight values. */
 static const Spectrum *
@@ -49,72 +78,131 @@ transform (const double *values, Spectrum spectrum)
     }
 }
 
-/* The share of a normal distribution below z, looked up: straight lines between these places are right to 2e-7. */
-#define NORMAL_PER_UNIT 512
-#define NORMAL_SIZE (2 * NORMAL_END * NORMAL_PER_UNIT + 2)
-
-static const double *
-normal_table (void)
+static double
+normal_below (double z)
 {
-  static double table[NORMAL_SIZE];
-  static gsize ready = 0;
+  return 0.5 * erfc (-z * M_SQRT1_2);
+}
 
-  if (g_once_init_enter (&ready))
+static double
+normal_density (double z)
+{
+  return exp (-0.5 * z * z) * M_2_SQRTPI * M_SQRT1_2 / 2.0;
+}
+
+/* @w: how far below the first edge above 0, in standard deviations of the noise; the edges lie @apart from each other, and
+ * the places by @width. */
+static Place
+place_below_edge (double w, double apart, double width)
+{
+  Place place = { 0.0, 0.0 };
+
+  for (double edge = 0.0; edge < apart + NORMAL_END; edge += apart)
     {
-      for (int i = 0; i < NORMAL_SIZE; i++)
-        table[i] = 0.5 * erfc ((NORMAL_END - (double) i / NORMAL_PER_UNIT) * M_SQRT1_2);
-      g_once_init_leave (&ready, 1);
+      place.value += normal_below (-w - edge) - normal_below (w - apart - edge);
+      place.slope -= width * (normal_density (w + edge) + normal_density (w - apart - edge));
     }
-  return table;
+  return place;
+}
+
+static void
+rounding_init (Rounding *self, guint16 step, double noise)
+{
+  const double apart = step / noise, reach = MIN (0.5 * apart, NORMAL_END);
+
+  Place here, next;
+
+  self->step = step;
+  self->is_fine = step < FINE_STEP * noise;
+  if (self->is_fine)
+    return;
+  self->steps_per_code = 1.0 / step;
+  self->places_per_step = apart * N_PLACES / reach;
+  here = place_below_edge (0.0, apart, reach / N_PLACES);
+  for (guint i = 0; i <= N_PLACES; i++, here = next)
+    {
+      double *cubic = self->cubic[i], rise;
+
+      next = place_below_edge ((i + 1) * reach / N_PLACES, apart, reach / N_PLACES);
+      rise = next.value - here.value;
+      cubic[0] = here.value;
+      cubic[1] = here.slope;
+      cubic[2] = 3.0 * rise - 2.0 * here.slope - next.slope;
+      cubic[3] = here.slope + next.slope - 2.0 * rise;
+    }
 }
 
 static inline double
-normal_below (const double *table, double z)
+mean_rounded (const Rounding *self, double x)
 {
-  const double place = (z + NORMAL_END) * NORMAL_PER_UNIT;
-  gsize i;
+  const double steps = fabs (x) * self->steps_per_code;
+  const int nearest = (int) (steps + 0.5);
+  const double off = steps - nearest, place = (0.5 - fabs (off)) * self->places_per_step;
+  const int i = (int) place;
+  double above = 0.0;
 
-  if (!(fabs (z) < NORMAL_END))
-    return z > 0.0 ? 1.0 : 0.0;
-  i = (gsize) place;
-  return table[i] + (place - i) * (table[i + 1] - table[i]);
+  if (i <= N_PLACES)
+    {
+      const double *cubic = self->cubic[i], t = place - i;
+
+      above = cubic[0] + t * (cubic[1] + t * (cubic[2] + t * cubic[3]));
+    }
+  return copysign (self->step * (nearest + copysign (above, off)), x);
 }
 
-/* Mean of x plus noise, rounded to whole steps. */
-static double
-mean_rounded (double x, double step, double noise)
-{
-  const double *table;
-  double size = fabs (x), sum = 0.0;
-
-  if (step < FINE_STEP * noise)
-    return x;
-  table = normal_table ();
-  /* Edges far below are passed for sure. */
-  if (size > (NORMAL_END + 1) * noise)
-    sum = floor ((size - NORMAL_END * noise) / step + 0.5);
-  for (double edge = (sum + 0.5) * step; edge < size + 4.0 * noise; edge += step)
-    sum += normal_below (table, (size - edge) / noise) - normal_below (table, (-size - edge) / noise);
-  return copysign (step * sum, x);
-}
-
+/* The ticks along a block at each phase. A cosine at a phase is made of one cosine and one sine, and so is its spectrum. */
 static void
-add_block (const ShimJpegTicks *ticks, const Spectrum along, const Spectrum across, double *kept, double *whole)
+spectra_along (double cycles_per_px, Spectrum along[N_PHASES])
 {
-  for (int k = 0; k < SHIM_JPEG_SIDE; k++)
-    for (int h = 0; h < SHIM_JPEG_SIDE; h++)
+  double cosine[SHIM_JPEG_SIDE], sine[SHIM_JPEG_SIDE];
+  Spectrum of_cosine, of_sine;
+
+  for (int i = 0; i < SHIM_JPEG_SIDE; i++)
+    {
+      cosine[i] = cos (2.0 * G_PI * cycles_per_px * i);
+      sine[i] = sin (2.0 * G_PI * cycles_per_px * i);
+    }
+  transform (cosine, of_cosine);
+  transform (sine, of_sine);
+  for (int p = 0; p < N_PHASES; p++)
+    {
+      const double c = cos (G_PI * p / N_PHASES), s = sin (G_PI * p / N_PHASES);
+
+      for (int k = 0; k < SHIM_JPEG_SIDE; k++)
+        along[p][k] = c * of_cosine[k] - s * of_sine[k];
+    }
+}
+
+/* Adds @n blocks that lie alike under the lane. */
+static void
+add_blocks (const ShimJpegLoss *self, double amplitude, Spectrum along[N_PHASES], const Spectrum across, guint n, double *kept,
+            double *whole)
+{
+  const double negligible = NEGLIGIBLE * amplitude;
+  double kept_here = 0.0, whole_here = 0.0;
+
+  for (int h = 0; h < SHIM_JPEG_SIDE; h++)
+    for (int k = 0; k < SHIM_JPEG_SIDE && fabs (amplitude * across[h]) * MOST_ALONG >= negligible; k++)
       {
-        double x = ticks->amplitude * along[k] * across[h];
+        const Rounding *rounding = &self->roundings[self->which[k * SHIM_JPEG_SIDE + h]];
+        const double amplitude_across = amplitude * across[h];
 
-        if (fabs (x) < NEGLIGIBLE * ticks->amplitude)
-          continue;
-        *kept += x * mean_rounded (x, ticks->steps[k * SHIM_JPEG_SIDE + h], ticks->noise);
-        *whole += x * x;
+        for (int p = 0; p < N_PHASES; p++)
+          {
+            const double x = amplitude_across * along[p][k];
+
+            if (fabs (x) < negligible)
+              continue;
+            kept_here += x * (rounding->is_fine ? x : mean_rounded (rounding, x));
+            whole_here += x * x;
+          }
       }
+  *kept += n * kept_here;
+  *whole += n * whole_here;
 }
 
-/* How much of each column of the block that begins at @left lies in the lane. */
-static void
+/* How much of each column of the block that begins at @left lies in the lane. Returns whether all of them do. */
+static gboolean
 lane_in_block (const ShimJpegTicks *ticks, double left, Spectrum across)
 {
   double share[SHIM_JPEG_SIDE];
@@ -122,36 +210,74 @@ lane_in_block (const ShimJpegTicks *ticks, double left, Spectrum across)
   for (int i = 0; i < SHIM_JPEG_SIDE; i++)
     share[i] = CLAMP (MIN (ticks->to_px, left + i + 1.0) - MAX (ticks->from_px, left + i), 0.0, 1.0);
   transform (share, across);
+  return ticks->from_px <= left && ticks->to_px >= left + SHIM_JPEG_SIDE;
+}
+
+/**
+ * shim_jpeg_loss_new:
+ * @steps: (array fixed-size=64): step of each coefficient, codes (0..255) of the file, [frequency along the ruler × 8 + frequency
+ *   across]; 0 = unknown
+ * @noise: standard deviation of a pixel before compression, codes
+ *
+ * Returns: (transfer full): what such compression does
+ */
+ShimJpegLoss *
+shim_jpeg_loss_new (const guint16 *steps, double noise)
+{
+  ShimJpegLoss *self;
+
+  g_return_val_if_fail (steps != NULL && noise > 0.0, NULL);
+
+  self = g_new (ShimJpegLoss, 1);
+  self->n_roundings = 0;
+  for (guint i = 0; i < SHIM_JPEG_COEFFICIENTS && steps[0] != 0; i++)
+    {
+      guint at = 0;
+
+      while (at < self->n_roundings && self->roundings[at].step != steps[i])
+        at++;
+      if (at == self->n_roundings)
+        rounding_init (&self->roundings[self->n_roundings++], steps[i], noise);
+      self->which[i] = at;
+    }
+  return self;
+}
+
+/**
+ * shim_jpeg_loss_free:
+ * @self: (transfer full) (nullable): a loss
+ */
+void
+shim_jpeg_loss_free (ShimJpegLoss *self)
+{
+  g_free (self);
 }
 
 /**
  * shim_jpeg_loss_keep:
+ * @self: what compression does
  * @ticks: a lane of ticks
  *
  * Returns: the share of the ticks' amplitude that compression leaves on average, 1 where nothing is known
  */
 double
-shim_jpeg_loss_keep (const ShimJpegTicks *ticks)
+shim_jpeg_loss_keep (const ShimJpegLoss *self, const ShimJpegTicks *ticks)
 {
+  Spectrum along[N_PHASES], across, across_inside;
   double kept = 0.0, whole = 0.0;
+  guint n_inside = 0;
 
-  g_return_val_if_fail (ticks != NULL && ticks->steps != NULL, 1.0);
+  g_return_val_if_fail (self != NULL && ticks != NULL, 1.0);
 
-  if (ticks->steps[0] == 0 || !(ticks->amplitude > 0.0) || !(ticks->to_px > ticks->from_px))
+  if (self->n_roundings == 0 || !(ticks->amplitude > 0.0) || !(ticks->to_px > ticks->from_px))
     return 1.0;
-  for (int p = 0; p < N_PHASES; p++)
-    {
-      Spectrum along, across;
-      double wave[SHIM_JPEG_SIDE];
-
-      for (int i = 0; i < SHIM_JPEG_SIDE; i++)
-        wave[i] = cos (2.0 * G_PI * ticks->cycles_per_px * i + G_PI * p / N_PHASES);
-      transform (wave, along);
-      for (double left = SHIM_JPEG_SIDE * floor (ticks->from_px / SHIM_JPEG_SIDE); left < ticks->to_px; left += SHIM_JPEG_SIDE)
-        {
-          lane_in_block (ticks, left, across);
-          add_block (ticks, along, across, &kept, &whole);
-        }
-    }
+  spectra_along (ticks->cycles_per_px, along);
+  for (double left = SHIM_JPEG_SIDE * floor (ticks->from_px / SHIM_JPEG_SIDE); left < ticks->to_px; left += SHIM_JPEG_SIDE)
+    if (!lane_in_block (ticks, left, across))
+      add_blocks (self, ticks->amplitude, along, across, 1, &kept, &whole);
+    else if (n_inside++ == 0)
+      memcpy (across_inside, across, sizeof across);
+  if (n_inside > 0)
+    add_blocks (self, ticks->amplitude, along, across_inside, n_inside, &kept, &whole);
   return whole > 0.0 ? kept / whole : 1.0;
 }

@@ -95,23 +95,21 @@ codes_per_change (double level)
 }
 
 static void
-set_keep (ShimSharpFinding *self, const ShimSharpFit *fit, double noise)
+set_keep (ShimSharpFinding *self, const ShimSharpFit *fit, const ShimJpegLoss *loss)
 {
   for (guint b = 0; b < self->contrast->blocks->len; b++)
     {
       ShimTickBlock *block = shim_tick_contrast_block (self->contrast, b);
       double u = shim_lattice_u_at (self->lattice, block->v), half = 0.5 * self->lattice->lane_width_px, left;
       ShimJpegTicks ticks = {
-        .steps = self->strip->steps,
         .cycles_per_px = shim_lattice_cycles_per_px (self->lattice, block->v),
         .from_px = u - half,
         .to_px = u + half,
-        .noise = noise,
       };
 
       left = shim_sharp_fit_block (fit, self->contrast, b, 0) / block->keep;
       ticks.amplitude = fabs (left) * codes_per_change (block->level);
-      block->keep = MAX (MIN_KEEP, shim_jpeg_loss_keep (&ticks));
+      block->keep = MAX (MIN_KEEP, shim_jpeg_loss_keep (loss, &ticks));
     }
 }
 
@@ -129,14 +127,15 @@ allow_for_jpeg (ShimSharpFinding *self)
   for (guint i = 0; i <= G_N_ELEMENTS (noises); i++)
     {
       double noise = i < G_N_ELEMENTS (noises) ? noises[i] : best;
+      g_autoptr (ShimJpegLoss) loss = isnan (noise) ? NULL : shim_jpeg_loss_new (self->strip->steps, noise);
 
-      if (isnan (noise))
+      if (loss == NULL)
         break;
       for (guint round = 0; round < JPEG_ROUNDS; round++)
         {
           ShimSharpFit *again;
 
-          set_keep (self, self->fit, noise);
+          set_keep (self, self->fit, loss);
           again = shim_sharp_fit_again (self->contrast, &self->prior, self->fit);
           g_clear_pointer (&self->fit, shim_sharp_fit_free);
           self->fit = again;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
+#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 #include <math.h>
@@ -42,7 +43,7 @@ transform_block (double block[8][8], gboolean back)
 
 /* Ticks over eight columns are compressed block by block for real, with noise, and their amplitude is taken again. */
 static double
-kept_by_experiment (const ShimJpegTicks *ticks, gsl_rng *random)
+kept_by_experiment (const guint16 *steps, double noise, const ShimJpegTicks *ticks, gsl_rng *random)
 {
   double above = 0.0, below = 0.0;
 
@@ -53,11 +54,11 @@ kept_by_experiment (const ShimJpegTicks *ticks, gsl_rng *random)
       for (int y = 0; y < 8; y++)
         for (int x = 0; x < 8; x++)
           block[y][x] = ticks->amplitude * cos (2.0 * G_PI * ticks->cycles_per_px * y + phase)
-                        + gsl_ran_gaussian (random, ticks->noise);
+                        + gsl_ran_gaussian (random, noise);
       transform_block (block, FALSE);
       for (int k = 0; k < 8; k++)
         for (int h = 0; h < 8; h++)
-          block[k][h] = ticks->steps[8 * k + h] * round (block[k][h] / ticks->steps[8 * k + h]);
+          block[k][h] = steps[8 * k + h] * round (block[k][h] / steps[8 * k + h]);
       transform_block (block, TRUE);
       for (int y = 0; y < 8; y++)
         for (int x = 0; x < 8; x++)
@@ -84,34 +85,82 @@ test_against_experiment (void)
     for (guint a = 0; a < G_N_ELEMENTS (amplitudes); a++)
       for (guint n = 0; n < G_N_ELEMENTS (noises); n++)
         {
-          ShimJpegTicks ticks = {
-            .steps = steps, .cycles_per_px = 0.41, .from_px = 16.0, .to_px = 24.0, .amplitude = amplitudes[a], .noise = noises[n],
-          };
+          const ShimJpegTicks ticks = { .cycles_per_px = 0.41, .from_px = 16.0, .to_px = 24.0, .amplitude = amplitudes[a] };
+          g_autoptr (ShimJpegLoss) loss = NULL;
           double kept;
 
           fill_steps (steps, scales[s]);
-          kept = kept_by_experiment (&ticks, random);
+          loss = shim_jpeg_loss_new (steps, noises[n]);
+          kept = kept_by_experiment (steps, noises[n], &ticks, random);
           g_test_message ("scale %.2f, amplitude %.1f, noise %.1f: %.3f, by experiment %.3f", scales[s], amplitudes[a],
-                          noises[n], shim_jpeg_loss_keep (&ticks), kept);
-          g_assert_cmpfloat_with_epsilon (shim_jpeg_loss_keep (&ticks), kept, 0.06);
+                          noises[n], shim_jpeg_loss_keep (loss, &ticks), kept);
+          g_assert_cmpfloat_with_epsilon (shim_jpeg_loss_keep (loss, &ticks), kept, 0.06);
         }
   gsl_rng_free (random);
+}
+
+/* The mean of what is left of a value plus noise after rounding, by its definition: whole steps times the share of the normal
+ * distribution that is rounded to each. */
+static double
+kept_by_definition (double x, double step, double noise)
+{
+  double mean = 0.0;
+
+  for (double whole = -40.0; whole <= 40.0; whole += 1.0)
+    mean += whole * step * (gsl_cdf_gaussian_P ((whole + 0.5) * step - x, noise)
+                            - gsl_cdf_gaussian_P ((whole - 0.5) * step - x, noise));
+  return mean;
+}
+
+/* Of ticks infinitely far apart a block sees even light, as bright as their phase has it; all of it is in one coefficient. */
+static void
+test_against_definition (void)
+{
+  static const double noises[] = { 0.05, 0.3, 0.6, 1.2 };
+  guint16 steps[SHIM_JPEG_COEFFICIENTS];
+
+  fill_steps (steps, 0.125);
+  g_assert_cmpint (steps[0], ==, 2);
+  for (guint n = 0; n < G_N_ELEMENTS (noises); n++)
+    for (double amplitude = 0.3; amplitude < 4.0; amplitude += 0.37)
+      {
+        const ShimJpegTicks ticks = { .cycles_per_px = 0.0, .from_px = 8.0, .to_px = 16.0, .amplitude = amplitude };
+        g_autoptr (ShimJpegLoss) loss = shim_jpeg_loss_new (steps, noises[n]);
+        double kept = 0.0, whole = 0.0;
+
+        for (int p = 0; p < 10; p++)
+          {
+            const double x = 8.0 * amplitude * cos (G_PI * p / 10.0);
+
+            if (fabs (x) < 0.02 * amplitude)
+              continue;
+            kept += x * kept_by_definition (x, 2.0, noises[n]);
+            whole += x * x;
+          }
+        g_assert_cmpfloat_with_epsilon (shim_jpeg_loss_keep (loss, &ticks), kept / whole, 1e-5);
+      }
+}
+
+static double
+keep (const guint16 *steps, double amplitude)
+{
+  const ShimJpegTicks ticks = { .cycles_per_px = 0.4, .from_px = 3.0, .to_px = 15.0, .amplitude = amplitude };
+  g_autoptr (ShimJpegLoss) loss = shim_jpeg_loss_new (steps, 0.5);
+
+  return shim_jpeg_loss_keep (loss, &ticks);
 }
 
 static void
 test_limits (void)
 {
   guint16 steps[SHIM_JPEG_COEFFICIENTS] = { 0 };
-  ShimJpegTicks ticks = { .steps = steps, .cycles_per_px = 0.4, .from_px = 3.0, .to_px = 15.0, .amplitude = 2.0, .noise = 0.5 };
 
   /* nothing known: nothing lost */
-  g_assert_cmpfloat (shim_jpeg_loss_keep (&ticks), ==, 1.0);
+  g_assert_cmpfloat (keep (steps, 2.0), ==, 1.0);
   fill_steps (steps, 2.0);
-  g_assert_cmpfloat (shim_jpeg_loss_keep (&ticks), <, 0.01);
-  ticks.amplitude = 60.0;
-  g_assert_cmpfloat (shim_jpeg_loss_keep (&ticks), >, 0.6);
-  ticks.amplitude = 0.0;
-  g_assert_cmpfloat (shim_jpeg_loss_keep (&ticks), ==, 1.0);
+  g_assert_cmpfloat (keep (steps, 2.0), <, 0.01);
+  g_assert_cmpfloat (keep (steps, 60.0), >, 0.6);
+  g_assert_cmpfloat (keep (steps, 0.0), ==, 1.0);
 }
 
 int
@@ -119,6 +168,7 @@ main (int argc, char **argv)
 {
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/core/jpeg-loss/against-experiment", test_against_experiment);
+  g_test_add_func ("/core/jpeg-loss/against-definition", test_against_definition);
   g_test_add_func ("/core/jpeg-loss/limits", test_limits);
   return g_test_run ();
 }
