@@ -5,9 +5,6 @@
 
 #include "shim-strip-geometry.h"
 
-#define CLIPPED_FROM 254
-#define BLACK_TO 4
-
 /**
  * shim_tone_linear_table:
  *
@@ -33,28 +30,26 @@ shim_tone_linear_table (void)
   return table;
 }
 
+/* One row, from the columns (when transposed the rows) of @luma that it crosses. */
 static void
-cut_row (ShimStrip *strip, int i, const ShimLuma *luma, guint64 counts[3])
+cut_row (ShimStrip *strip, int i, const ShimLuma *luma)
 {
   const float *linear = shim_tone_linear_table ();
   const ShimRect *rect = &luma->rect;
+  const gsize step = strip->transposed ? luma->stride : 1;
+  const int v = strip->v_first + i - (strip->transposed ? rect->x : rect->y);
+  const int first = strip->u_first[i] - (strip->transposed ? rect->y : rect->x);
+  const int begin = CLAMP (-first, 0, strip->n_u);
+  const int end = CLAMP ((strip->transposed ? rect->height : rect->width) - first, begin, strip->n_u);
+  const guint8 *px = luma->px + (gsize) v * (strip->transposed ? 1 : luma->stride) + (gsize) MAX (first, 0) * step;
   float *out = strip->px + (gsize) i * strip->n_u;
 
-  for (int j = 0; j < strip->n_u; j++)
-    {
-      const int u = strip->u_first[i] + j, v = strip->v_first + i;
-      const int x = (strip->transposed ? v : u) - rect->x, y = (strip->transposed ? u : v) - rect->y;
-      guint8 value;
-
-      out[j] = NAN;
-      if (x < 0 || y < 0 || x >= rect->width || y >= rect->height)
-        continue;
-      value = luma->px[(gsize) y * luma->stride + x];
-      out[j] = linear[value];
-      counts[0]++;
-      counts[1] += value >= CLIPPED_FROM;
-      counts[2] += value <= BLACK_TO;
-    }
+  for (int j = 0; j < begin; j++)
+    out[j] = NAN;
+  for (int j = begin; j < end; j++, px += step)
+    out[j] = linear[*px];
+  for (int j = end; j < strip->n_u; j++)
+    out[j] = NAN;
 }
 
 /**
@@ -75,7 +70,6 @@ shim_strip_cut (const ShimLuma *luma, gboolean transposed, double u0, double u1,
                 double v_lo, double v_hi)
 {
   ShimStrip *self;
-  guint64 counts[3] = { 0 };
   int lo, hi;
 
   g_return_val_if_fail (luma != NULL, NULL);
@@ -99,13 +93,11 @@ shim_strip_cut (const ShimLuma *luma, gboolean transposed, double u0, double u1,
   for (int i = 0; i < self->n_v; i++)
     {
       self->u_first[i] = (int) lrint (u0 + u1 * (lo + i + 0.5 - v_ref)) - self->n_u / 2;
-      cut_row (self, i, luma, counts);
+      cut_row (self, i, luma);
     }
   for (int k = 0; k < 8; k++)
     for (int h = 0; h < 8; h++)
       self->steps[8 * k + h] = luma->steps[transposed ? 8 * h + k : 8 * k + h];
-  self->clipped = (double) counts[1] / MAX (counts[0], 1u);
-  self->black = (double) counts[2] / MAX (counts[0], 1u);
   return self;
 }
 

@@ -23,8 +23,6 @@ G_BEGIN_DECLS
  * @u_first: (array length=n_v): first column of each row
  * @px: (array): n_v × n_u values in linear light, 0..1; NAN outside the luma that was handed in
  * @steps: of the JPEG coefficients as in #ShimLuma, [frequency along v × 8 + frequency along u]
- * @clipped: share of pixels at or above 254 in the file
- * @black: share of pixels at or below 4 in the file
  */
 typedef struct
 {
@@ -35,8 +33,6 @@ typedef struct
   int *u_first;
   float *px;
   guint16 steps[64];
-  double clipped;
-  double black;
 } ShimStrip;
 
 ShimStrip   *shim_strip_cut         (const ShimLuma *luma, gboolean transposed, double u0, double u1, double v_ref,

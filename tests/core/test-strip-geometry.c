@@ -76,20 +76,6 @@ test_cut (void)
   g_assert_null (shim_strip_cut (&luma, FALSE, 9.0, 0.0, 15.0, 2.0, 20.0, 30.0));
 }
 
-static void
-test_light (void)
-{
-  guint8 px[16 * 16];
-  const ShimLuma luma = { { 0, 0, 16, 16 }, 16, 16, 16, px };
-  g_autoptr (ShimStrip) strip = NULL;
-
-  for (int i = 0; i < 256; i++)
-    px[i] = i < 64 ? 255 : i < 96 ? 2 : 128;
-  strip = shim_strip_cut (&luma, FALSE, 8.0, 0.0, 8.0, 8.0, 0.0, 16.0);
-  check_near (strip->clipped, 0.25, 1e-12);
-  check_near (strip->black, 0.125, 1e-12);
-}
-
 /* Without a wrong point the robust line is the certified one; with a third of them wrong it hardly moves.
  * Certified by NIST, Statistical Reference Datasets, linear regression, Norris. */
 static void
@@ -134,7 +120,6 @@ main (int argc, char **argv)
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/core/strip/tone", test_tone);
   g_test_add_func ("/core/strip/cut", test_cut);
-  g_test_add_func ("/core/strip/light", test_light);
   g_test_add_func ("/core/robust-line/norris", test_robust_line);
   g_test_add_func ("/core/robust-line/too-few", test_no_line);
   return g_test_run ();
