@@ -21,6 +21,9 @@
 #define ROUNDS 14
 #define ROUNDS_AGAIN 4
 #define ROUNDS_WIDE 5
+/* Once the map moves by less than this share of its standard errors, with all of the range in view, it has settled: the next
+ * round would move it by a thousandth of that or so. */
+#define SETTLED 1e-3
 #define FIRST_REACH_TICKS 20.0
 /* Perspective is fitted once this many ticks are followed. */
 #define TICKS_FOR_PERSPECTIVE 30.0
@@ -178,9 +181,20 @@ covariance_from_local (const Local *local, const gsl_matrix *cov, ShimLattice *l
       }
 }
 
-/* One step of weighted least squares of the phases on the map's parameters. */
+/* The largest of some steps, in standard errors. */
+static double
+largest_step (const gsl_vector *steps, const gsl_matrix *cov)
+{
+  double largest = 0.0;
+
+  for (guint i = 0; i < steps->size; i++)
+    largest = MAX (largest, fabs (gsl_vector_get (steps, i)) / sqrt (gsl_matrix_get (cov, i, i)));
+  return largest;
+}
+
+/* One step of weighted least squares of the phases on the map's parameters; @moved: by how many of their standard errors. */
 static gboolean
-improve (const GArray *phases, guint n_used, int n_parameters, ShimLattice *lattice, double centre)
+improve (const GArray *phases, guint n_used, int n_parameters, ShimLattice *lattice, double centre, double *moved)
 {
   Local local = to_local (lattice, centre);
   gsl_matrix *x = gsl_matrix_calloc (n_used, n_parameters);
@@ -211,6 +225,7 @@ improve (const GArray *phases, guint n_used, int n_parameters, ShimLattice *latt
   gsl_multifit_wlinear (x, w, y, c, cov, &chisq, work);
   scale = OVERLAP * MAX (1.0, chisq / MAX (1.0, (double) n_used - n_parameters));
   gsl_matrix_scale (cov, scale);
+  *moved = largest_step (c, cov);
   covariance_from_local (&local, cov, lattice);
   local.a += gsl_vector_get (c, 0);
   local.b += gsl_vector_get (c, 1);
@@ -298,7 +313,7 @@ shim_lattice_fit (const ShimLaneSignal *signal, double v_lo, double v_hi, gboole
       g_autoptr (GArray) phases =
         read_phases (signal, lattice, round < ROUNDS_WIDE ? HALF_TICKS_FIRST : HALF_TICKS, lo, hi);
       const gint best = strongest (phases, best_lo, best_hi);
-      double ticks;
+      double ticks, moved;
       guint n;
 
       if (best < 0)
@@ -313,8 +328,10 @@ shim_lattice_fit (const ShimLaneSignal *signal, double v_lo, double v_hi, gboole
       ticks = (lattice->v_seen_hi - lattice->v_seen_lo) * cycles;
       if (n < 4)
         return FALSE;
-      if (!improve (phases, n, ticks >= TICKS_FOR_PERSPECTIVE && n >= 8 ? 3 : 2, lattice, lattice->v_best))
+      if (!improve (phases, n, ticks >= TICKS_FOR_PERSPECTIVE && n >= 8 ? 3 : 2, lattice, lattice->v_best, &moved))
         return FALSE;
+      if (round >= ROUNDS_WIDE && lo == v_lo && hi == v_hi && moved < SETTLED)
+        break;
     }
   settle_half_cycle (signal, lattice);
   return TRUE;
