@@ -40,6 +40,24 @@ disc_table (void)
   return (const DiscPlace *) table;
 }
 
+static inline double
+look_up (const DiscPlace *table, double x)
+{
+  const double place = fabs (x) * DISC_PER_UNIT;
+  const DiscPlace *at;
+  double t, rise;
+  gsize i;
+
+  if (!(place < DISC_END * DISC_PER_UNIT))
+    return 0.0;
+  i = (gsize) place;
+  at = &table[i];
+  t = place - i;
+  rise = at[1].value - at[0].value;
+  return at[0].value
+         + t * (at[0].slope + t * (3.0 * rise - 2.0 * at[0].slope - at[1].slope + t * (at[0].slope + at[1].slope - 2.0 * rise)));
+}
+
 /**
  * shim_blur_disc_gain:
  * @x: π times the blur circle's diameter times the frequency; its sign does not matter
@@ -53,17 +71,26 @@ disc_table (void)
 double
 shim_blur_disc_gain (double x)
 {
-  const double place = fabs (x) * DISC_PER_UNIT;
-  const DiscPlace *at;
-  double t, rise;
+  return look_up (disc_table (), x);
+}
 
-  if (!(place < DISC_END * DISC_PER_UNIT))
-    return 0.0;
-  at = &disc_table ()[(gsize) place];
-  t = place - floor (place);
-  rise = at[1].value - at[0].value;
-  return at[0].value
-         + t * (at[0].slope + t * (3.0 * rise - 2.0 * at[0].slope - at[1].slope + t * (at[0].slope + at[1].slope - 2.0 * rise)));
+/**
+ * shim_blur_disc_sum:
+ * @x: (array length=n): what shim_blur_disc_gain() takes
+ * @weight: (array length=n): of each
+ * @n: how many
+ *
+ * Returns: the weighted sum of their gains
+ */
+double
+shim_blur_disc_sum (const double *x, const double *weight, guint n)
+{
+  const DiscPlace *table = disc_table ();
+  double sum = 0.0;
+
+  for (guint i = 0; i < n; i++)
+    sum += weight[i] * look_up (table, x[i]);
+  return sum;
 }
 
 /**

@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "shim-lattice-fit.h"
+#include "shim-phasor.h"
 
 /* The local mean is taken over this many ticks to each side: even over one centimetre's long tick. */
 #define MEAN_TICKS 10.0
@@ -180,19 +181,31 @@ shim_lane_signal_lock (const ShimLaneSignal *self, const ShimLattice *lattice, d
   const double half = half_ticks / MAX (fabs (shim_lattice_cycles_per_px (lattice, v)), 1.0e-3);
   const int lo = MAX ((int) ceil (v - half - 0.5) - self->v_first, 0);
   const int hi = MIN ((int) floor (v + half - 0.5) - self->v_first, self->n - 1);
+  const double turn = 2.0 * G_PI / lattice->tick_mm, first = self->v_first + lo + 0.5;
+  /* The ticks' phase moves on by nearly the same from row to row, that of the window by quite the same. */
+  const double advance = turn * (shim_lattice_reading (lattice, first + 1.0) - shim_lattice_reading (lattice, first));
+  const ShimPhasor wave_step = shim_phasor_at (advance), hann_step = shim_phasor_at (G_PI / half);
+  double phase = turn * shim_lattice_reading (lattice, first);
+  ShimPhasor wave = shim_phasor_at (phase), hann = shim_phasor_at (G_PI * (first - v) / half);
   double sum_re = 0.0, sum_im = 0.0, weight = 0.0, variance = 0.0;
 
   for (int i = lo; i <= hi; i++)
     {
-      const double at = self->v_first + i + 0.5;
-      const double w = 0.5 + 0.5 * cos (G_PI * (at - v) / half);
-      const double phase = 2.0 * G_PI * shim_lattice_reading (lattice, at) / lattice->tick_mm;
-      const double c = cos (phase), s = sin (phase);
+      double w;
 
+      if (i > lo)
+        {
+          const double next = turn * shim_lattice_reading (lattice, self->v_first + i + 0.5);
+
+          wave = shim_phasor_nudge (shim_phasor_turn (wave, wave_step), next - phase - advance);
+          hann = shim_phasor_turn (hann, hann_step);
+          phase = next;
+        }
       if (self->mean[i] <= 0.0)
         continue;
-      sum_re += w * (self->re[i] * c + self->im[i] * s);
-      sum_im += w * (self->im[i] * c - self->re[i] * s);
+      w = 0.5 + 0.5 * hann.cosine;
+      sum_re += w * (self->re[i] * wave.cosine + self->im[i] * wave.sine);
+      sum_im += w * (self->im[i] * wave.cosine - self->re[i] * wave.sine);
       weight += w;
       variance += w * w * self->noise[i] * self->noise[i];
     }

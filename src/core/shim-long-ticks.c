@@ -4,8 +4,10 @@
 #include <complex.h>
 #include <math.h>
 
+#include "shim-lattice-row.h"
 #include "shim-line-fit.h"
 #include "shim-long-ticks.h"
+#include "shim-phasor.h"
 
 /* Beside the lane of all ticks only the longer ones are left. They are narrow and far apart, so their harmonics start out alike
  * and only blur tells them apart: how the higher ones fall behind shows the common softness, which the finest ticks,
@@ -86,21 +88,34 @@ static void
 add_to_profile (Profile *self, const ShimStrip *strip, const ShimLattice *lattice, guint row, double from_mm, double to_mm)
 {
   const float *px = shim_strip_row (strip, row);
-  double v = strip->v_first + row + 0.5;
+  const ShimLatticeRow at_row = shim_lattice_row (lattice, strip->v_first + row + 0.5);
+  const double fine_turn = -2.0 * G_PI / lattice->tick_mm, long_turn = fine_turn / self->every;
+  const double hann_turn = 2.0 * G_PI / (to_mm - from_mm);
+  const double end = shim_lattice_row_reading (&at_row, strip->u_first[row] + strip->n_u - 0.5);
+  double last = shim_lattice_row_reading (&at_row, strip->u_first[row] + 0.5);
+  ShimPhasor fine, longer, hann;
 
+  if (MAX (last, end) <= from_mm || MIN (last, end) >= to_mm)
+    return;
+  fine = shim_phasor_at (fine_turn * last);
+  longer = shim_phasor_at (long_turn * last);
+  hann = shim_phasor_at (hann_turn * (last - from_mm));
   for (int j = 0; j < strip->n_u; j++)
     {
-      double u = strip->u_first[row] + j + 0.5, reading = shim_lattice_reading_uv (lattice, u, v), weight;
-      int at = (int) floor (shim_tick_lane_place (lattice, u, v)) - self->first;
-      double complex turn;
+      const double u = strip->u_first[row] + j + 0.5, reading = shim_lattice_row_reading (&at_row, u);
+      const int at = (int) floor (shim_lattice_row_place (&at_row, u)) - self->first;
+      double weight;
 
+      fine = shim_phasor_nudge (fine, fine_turn * (reading - last));
+      longer = shim_phasor_nudge (longer, long_turn * (reading - last));
+      hann = shim_phasor_nudge (hann, hann_turn * (reading - last));
+      last = reading;
       if (isnan (px[j]) || at < 0 || at >= (int) self->n || reading <= from_mm || reading >= to_mm)
         continue;
-      weight = px[j] * (0.5 - 0.5 * cos (2.0 * G_PI * (reading - from_mm) / (to_mm - from_mm)));
-      turn = cexp (-2.0 * G_PI * I * reading / lattice->tick_mm / self->every);
+      weight = px[j] * (0.5 - 0.5 * hann.cosine);
       self->columns[at].light += weight;
-      self->columns[at].long_ticks += weight * turn;
-      self->columns[at].fine_ticks += weight * cexp (-2.0 * G_PI * I * reading / lattice->tick_mm);
+      self->columns[at].long_ticks += weight * (longer.cosine + I * longer.sine);
+      self->columns[at].fine_ticks += weight * (fine.cosine + I * fine.sine);
     }
 }
 

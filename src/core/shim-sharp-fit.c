@@ -33,6 +33,13 @@ enum
 #define KAPPA_UNKNOWN 0.011
 #define KAPPA_UNKNOWN_LOG_SD 0.7
 
+/* What one softness makes of the contrast's nodes. */
+typedef struct
+{
+  double softness2;
+  double *weights;    /* NULL = nothing yet */
+} Softened;
+
 typedef struct
 {
   const ShimTickContrast *contrast;
@@ -49,6 +56,8 @@ typedef struct
   double *sd;         /* their noise; INFINITY where not usable */
   double *weight;     /* robust weights */
   double *gain;       /* of the model in hand */
+  Softened softened[2]; /* of the last two softnesses: the starts have two, a descent steps aside and back again */
+  guint newest;
   double amplitude[SHIM_TICK_HARMONICS];
 } Problem;
 
@@ -59,6 +68,8 @@ problem_free (Problem *self)
   g_free (self->sd);
   g_free (self->weight);
   g_free (self->gain);
+  g_free (self->softened[0].weights);
+  g_free (self->softened[1].weights);
   g_free (self);
 }
 
@@ -155,14 +166,34 @@ solve_amplitudes (Problem *self)
     }
 }
 
+static const double *
+soften (Problem *self, double softness2)
+{
+  for (guint i = 0; i < G_N_ELEMENTS (self->softened); i++)
+    if (self->softened[i].weights != NULL && self->softened[i].softness2 == softness2)
+      {
+        self->newest = i;
+        return self->softened[i].weights;
+      }
+  self->newest = 1 - self->newest;
+  if (self->softened[self->newest].weights == NULL)
+    self->softened[self->newest].weights = g_new (double, MAX (self->contrast->nodes->len, 1));
+  self->softened[self->newest].softness2 = softness2;
+  shim_tick_contrast_soften (self->contrast, softness2, self->softened[self->newest].weights);
+  return self->softened[self->newest].weights;
+}
+
 static void
 set_model (Problem *self, const ShimBlurModel *model, double gain_slope)
 {
+  const double *softened = soften (self, model->softness2);
+
   for (guint i = 0; i < self->n_data; i++)
     {
       guint b = i / self->n_harmonics;
 
-      self->gain[i] = self->sd[i] < INFINITY ? shim_tick_contrast_gain (self->contrast, b, i % self->n_harmonics, model) : 0.0;
+      self->gain[i] = self->sd[i] < INFINITY
+        ? shim_tick_contrast_gain_softened (self->contrast, b, i % self->n_harmonics, model, softened) : 0.0;
       if (gain_slope != 0.0)
         self->gain[i] *= 1.0 + gain_slope * (shim_tick_contrast_block (self->contrast, b)->v - self->v_mid) / self->v_half;
     }

@@ -6,12 +6,19 @@
 #include <math.h>
 
 #include "shim-gsl.h"
+#include "shim-lattice-row.h"
 #include "shim-mosaic.h"
+#include "shim-phasor.h"
 #include "shim-tick-contrast.h"
 
 /* Level, slope along, curvature along, slope across; then a cosine and a sine for each harmonic. */
 #define N_SLOW 4
 #define N_MAX (N_SLOW + 2 * SHIM_TICK_HARMONICS)
+
+/* Within a row the first three are the same but for a factor, so that one stands for them there. */
+#define N_ALONG 3
+#define ROW_SLOW (N_SLOW - N_ALONG + 1)
+#define ROW_MAX (ROW_SLOW + 2 * SHIM_TICK_HARMONICS)
 
 #define MIN_BLOCK_MM 8.0
 #define MIN_BLOCK_ROWS 10.0
@@ -32,6 +39,13 @@ typedef struct
   guint n_px;
   guint n_clipped;
 } Normal;
+
+typedef struct
+{
+  guint n;
+  double ata[ROW_MAX][ROW_MAX];
+  double aty[ROW_MAX];
+} RowNormal;
 
 typedef struct
 {
@@ -88,17 +102,32 @@ phases_alike (double cycles, double rows)
 }
 
 static void
-normal_add (Normal *self, const double *row, double y, double weight)
+row_normal_add (RowNormal *self, const double *regressor, double y, double weight)
 {
   for (guint i = 0; i < self->n; i++)
     {
+      const double weighed = weight * regressor[i];
+
       for (guint j = 0; j <= i; j++)
-        self->ata[i][j] += weight * row[i] * row[j];
-      self->aty[i] += weight * row[i] * y;
+        self->ata[i][j] += weighed * regressor[j];
+      self->aty[i] += weighed * y;
     }
-  self->weight += weight;
-  self->weight2 += weight * weight;
-  self->n_px++;
+}
+
+/* Adds a row whose level, slope along and curvature along are @along times its first regressor. */
+static void
+normal_add_row (Normal *self, const RowNormal *row, const double along[N_ALONG])
+{
+  for (guint i = 0; i < self->n; i++)
+    {
+      const guint row_i = i < N_ALONG ? 0 : i - N_ALONG + 1;
+      const double factor = i < N_ALONG ? along[i] : 1.0;
+
+      for (guint j = 0; j <= i; j++)
+        self->ata[i][j] += j < N_ALONG ? factor * along[j] * row->ata[row_i][0] : row->ata[row_i][j - N_ALONG + 1];
+      self->aty[i] += factor * row->aty[row_i];
+    }
+  self->weight += row->ata[0][0];
 }
 
 /* Solves for the unknowns that are flagged in @use; the others stay 0 with infinite variance. */
@@ -140,12 +169,20 @@ normal_solve (const Normal *self, const gboolean *use, double *solution, double 
   return TRUE;
 }
 
-static double
-window_weight (const Window *self, double reading_mm)
+/* What is fitted to a pixel of a row: level, slope across, and the harmonics of the ticks. */
+static void
+fill_regressor (double *regressor, double place, ShimPhasor tick, guint n_harmonics)
 {
-  double place = (reading_mm - self->reading_mm) / self->half_mm;
+  ShimPhasor harmonic = tick;
 
-  return fabs (place) < 1.0 ? 0.5 + 0.5 * cos (G_PI * place) : 0.0;
+  regressor[0] = 1.0;
+  regressor[1] = place;
+  for (guint k = 0; k < n_harmonics; k++)
+    {
+      regressor[ROW_SLOW + 2 * k] = harmonic.cosine;
+      regressor[ROW_SLOW + 2 * k + 1] = harmonic.sine;
+      harmonic = shim_phasor_turn (harmonic, tick);
+    }
 }
 
 static void
@@ -155,37 +192,41 @@ add_row (const Build *build, guint i, const Window *window, Normal *normal, Shim
   const ShimLattice *lattice = build->lattice;
   const ShimTickLane *lane = &build->contrast->lane;
   const float *px = shim_strip_row (strip, i);
-  double v = strip->v_first + i + 0.5, half = 0.5 * lane->width_px;
-  double period_mm = lattice->tick_mm * lane->every, zero_mm = lattice->tick_mm * lane->first_tick;
-  double regressor[N_MAX];
+  const ShimLatticeRow at_row = shim_lattice_row (lattice, strip->v_first + i + 0.5);
+  const double half = 0.5 * lane->width_px, along = (at_row.v - window->v) / window->half_px;
+  const double tick_turn = 2.0 * G_PI / (lattice->tick_mm * lane->every), hann_turn = G_PI / window->half_mm;
+  /* one column more on each side, for each is asked whether it is inside */
+  const double left = at_row.line + (lane->offset_px - half) * at_row.growth - strip->u_first[i];
+  const int begin = CLAMP ((int) left - 1, 0, strip->n_u);
+  const int end = CLAMP ((int) (left + lane->width_px * at_row.growth) + 2, 0, strip->n_u);
+  double last = shim_lattice_row_reading (&at_row, strip->u_first[i] + begin + 0.5);
+  ShimPhasor tick = shim_phasor_at (tick_turn * (last - lattice->tick_mm * lane->first_tick));
+  ShimPhasor hann = shim_phasor_at (hann_turn * (last - window->reading_mm));
+  RowNormal sums = { .n = ROW_SLOW + 2 * build->contrast->n_harmonics };
 
-  regressor[0] = 1.0;
-  regressor[1] = (v - window->v) / window->half_px;
-  regressor[2] = regressor[1] * regressor[1];
-  row->v = v;
-  row->cycles_per_px = shim_lattice_cycles_per_px (lattice, v) * build->normal_gain / lane->every;
-  for (int j = 0; j < strip->n_u; j++)
+  row->v = at_row.v;
+  row->cycles_per_px = shim_lattice_cycles_per_px (lattice, at_row.v) * build->normal_gain / lane->every;
+  for (int j = begin; j < end; j++)
     {
-      double u = strip->u_first[i] + j + 0.5, reading, phase, weight;
-      double place = shim_tick_lane_place (lattice, u, v) - lane->offset_px;
+      const double u = strip->u_first[i] + j + 0.5, reading = shim_lattice_row_reading (&at_row, u);
+      const double place = shim_lattice_row_place (&at_row, u) - lane->offset_px;
+      double regressor[ROW_MAX], weight;
 
+      tick = shim_phasor_nudge (tick, tick_turn * (reading - last));
+      hann = shim_phasor_nudge (hann, hann_turn * (reading - last));
+      last = reading;
       if (fabs (place) > half || isnan (px[j]))
         continue;
-      reading = shim_lattice_reading_uv (lattice, u, v);
-      weight = window_weight (window, reading);
-      phase = 2.0 * G_PI * (reading - zero_mm) / period_mm;
-      regressor[3] = place / half;
-      for (guint k = 0; k < build->contrast->n_harmonics; k++)
-        {
-          double cosine = cos ((k + 1) * phase);
-
-          regressor[N_SLOW + 2 * k] = cosine;
-          regressor[N_SLOW + 2 * k + 1] = sin ((k + 1) * phase);
-          row->weight[k] += weight * cosine * cosine;
-        }
+      weight = fabs (reading - window->reading_mm) < window->half_mm ? 0.5 + 0.5 * hann.cosine : 0.0;
+      fill_regressor (regressor, place / half, tick, build->contrast->n_harmonics);
+      row_normal_add (&sums, regressor, px[j], weight);
+      normal->weight2 += weight * weight;
       normal->n_clipped += px[j] >= CLIPPED_LEVEL;
-      normal_add (normal, regressor, px[j], weight);
+      normal->n_px++;
     }
+  for (guint k = 0; k < build->contrast->n_harmonics; k++)
+    row->weight[k] = sums.ata[ROW_SLOW + 2 * k][ROW_SLOW + 2 * k];
+  normal_add_row (normal, &sums, (const double[N_ALONG]) { 1.0, along, along * along });
 }
 
 static gboolean
@@ -283,20 +324,6 @@ ShimTickLane
 shim_tick_lane_all (const ShimLattice *lattice)
 {
   return (ShimTickLane) { .width_px = lattice->lane_width_px, .every = 1 };
-}
-
-/**
- * shim_tick_lane_place:
- * @lattice: a lattice
- * @u: place across, pixels
- * @v: place along
- *
- * Returns: how far across from the lattice's lane, in pixels as they are at v_ref: what is nearer to the camera is larger
- */
-double
-shim_tick_lane_place (const ShimLattice *lattice, double u, double v)
-{
-  return (u - shim_lattice_u_at (lattice, v)) / (1.0 + lattice->map[2] * (v - lattice->v_ref));
 }
 
 /**
@@ -412,6 +439,31 @@ shim_tick_contrast_allow_for_mosaic (ShimTickContrast *self)
   shim_tick_contrast_gather (self);
 }
 
+/* The weights of a block's nodes times what softness leaves of the contrast there. */
+static void
+soften (const ShimTickContrast *self, const ShimTickBlock *block, guint harmonic, double softness2, double *softened)
+{
+  const ShimGainNode *nodes = &g_array_index (self->nodes, ShimGainNode, block->first_node[harmonic]);
+  const double order = harmonic + 1, soft = -2.0 * G_PI * G_PI * softness2 * order * order;
+
+  for (guint i = 0; i < block->n_nodes[harmonic]; i++)
+    softened[i] = nodes[i].weight * exp (soft * nodes[i].cycles_per_px * nodes[i].cycles_per_px);
+}
+
+/* shim_blur_model_gain() summed over a block's nodes. */
+static double
+gain_of (const ShimTickContrast *self, const ShimTickBlock *block, guint harmonic, const ShimBlurModel *model,
+         const double *softened)
+{
+  const ShimGainNode *nodes = &g_array_index (self->nodes, ShimGainNode, block->first_node[harmonic]);
+  const double disc = G_PI * model->kappa * (harmonic + 1);
+  double x[SHIM_GAIN_NODES_MAX];
+
+  for (guint i = 0; i < block->n_nodes[harmonic]; i++)
+    x[i] = disc * (nodes[i].v - model->v_sharp) * nodes[i].cycles_per_px;
+  return block->keep * block->light * shim_blur_disc_sum (x, softened, block->n_nodes[harmonic]);
+}
+
 /**
  * shim_tick_contrast_gain:
  * @self: a contrast
@@ -425,21 +477,49 @@ shim_tick_contrast_allow_for_mosaic (ShimTickContrast *self)
 double
 shim_tick_contrast_gain (const ShimTickContrast *self, guint block, guint harmonic, const ShimBlurModel *model)
 {
+  double softened[SHIM_GAIN_NODES_MAX];
+
+  soften (self, shim_tick_contrast_block (self, block), harmonic, model->softness2, softened);
+  return gain_of (self, shim_tick_contrast_block (self, block), harmonic, model, softened);
+}
+
+/**
+ * shim_tick_contrast_soften:
+ * @self: a contrast
+ * @softness2: common softness of a model
+ * @softened: (out caller-allocates): room for as many numbers as @self has nodes
+ *
+ * Works out what shim_tick_contrast_gain_softened() needs of a model's softness; mostly a fit changes something else.
+ */
+void
+shim_tick_contrast_soften (const ShimTickContrast *self, double softness2, double *softened)
+{
+  for (guint b = 0; b < self->blocks->len; b++)
+    for (guint k = 0; k < self->n_harmonics; k++)
+      {
+        const ShimTickBlock *block = shim_tick_contrast_block (self, b);
+
+        soften (self, block, k, softness2, softened + block->first_node[k]);
+      }
+}
+
+/**
+ * shim_tick_contrast_gain_softened:
+ * @self: a contrast
+ * @block: one of its blocks
+ * @harmonic: counted from 0
+ * @model: a blur model
+ * @softened: by shim_tick_contrast_soften(), for the model's softness
+ *
+ * Returns: the same as shim_tick_contrast_gain()
+ */
+double
+shim_tick_contrast_gain_softened (const ShimTickContrast *self, guint block, guint harmonic, const ShimBlurModel *model,
+                                  const double *softened)
+{
   const ShimTickBlock *at = shim_tick_contrast_block (self, block);
-  const ShimGainNode *nodes = &g_array_index (self->nodes, ShimGainNode, at->first_node[harmonic]);
-  const double order = harmonic + 1;
-  const double disc = G_PI * model->kappa * order, soft = -2.0 * G_PI * G_PI * model->softness2 * order * order;
-  double sum = 0.0;
 
-  /* shim_blur_model_gain() of each node, with what its neighbours share taken out. */
-  for (guint i = 0; i < at->n_nodes[harmonic]; i++)
-    {
-      const double cycles = nodes[i].cycles_per_px;
-
-      sum += nodes[i].weight * shim_blur_disc_gain (disc * (nodes[i].v - model->v_sharp) * cycles)
-             * exp (soft * cycles * cycles);
-    }
-  return at->keep * at->light * sum;
+  return gain_of (self, at, harmonic, model, softened + at->first_node[harmonic]);
 }
 
 /**

@@ -111,13 +111,15 @@ typedef struct
 } ShimTickContrast;
 
 ShimTickLane      shim_tick_lane_all        (const ShimLattice *lattice);
-double            shim_tick_lane_place      (const ShimLattice *lattice, double u, double v);
 ShimTickContrast *shim_tick_contrast_new    (const ShimStrip *strip, const ShimLattice *lattice, const ShimTickLane *lane);
 void              shim_tick_contrast_gather (ShimTickContrast *self);
 void              shim_tick_contrast_allow_for_mosaic (ShimTickContrast *self);
 void              shim_tick_contrast_free   (ShimTickContrast *self);
 double            shim_tick_contrast_gain   (const ShimTickContrast *self, guint block, guint harmonic,
                                              const ShimBlurModel *model);
+void              shim_tick_contrast_soften (const ShimTickContrast *self, double softness2, double *softened);
+double            shim_tick_contrast_gain_softened (const ShimTickContrast *self, guint block, guint harmonic,
+                                                    const ShimBlurModel *model, const double *softened);
 void              shim_tick_contrast_rotate (ShimTickContrast *self, guint block, double phase);
 
 static inline ShimTickBlock *

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "shim-lattice-row.h"
 #include "shim-tick-ranks.h"
 
 /* Beside the lane of the finest ticks only the longer ones are left. Their darkness is gathered by reading, two
@@ -81,17 +82,20 @@ gather (const ShimLuma *luma, const ShimLattice *lattice, double near, double fa
   light = g_new0 (double, slots->n);
   count = g_new0 (double, slots->n);
   for (int i = 0; i < strip->n_v; i++)
-    for (int j = 0; j < strip->n_u; j++)
-      {
-        const double u = strip->u_first[i] + j + 0.5, v = strip->v_first + i + 0.5;
-        const double value = shim_strip_row (strip, i)[j];
-        const int k = (int) lrint (shim_lattice_reading_uv (lattice, u, v) / slot) - slots->first;
+    {
+      const ShimLatticeRow row = shim_lattice_row (lattice, strip->v_first + i + 0.5);
 
-        if (!isfinite (value) || fabs (u - shim_lattice_u_at (lattice, v) - middle) > half || k < 0 || k >= slots->n)
-          continue;
-        light[k] += value;
-        count[k] += 1.0;
-      }
+      for (int j = 0; j < strip->n_u; j++)
+        {
+          const double u = strip->u_first[i] + j + 0.5, value = shim_strip_row (strip, i)[j];
+          const int k = (int) lrint (shim_lattice_row_reading (&row, u) / slot) - slots->first;
+
+          if (!isfinite (value) || fabs (u - row.line - middle) > half || k < 0 || k >= slots->n)
+            continue;
+          light[k] += value;
+          count[k] += 1.0;
+        }
+    }
   slots->dark = g_new (double, slots->n);
   slots->weight = g_new (double, slots->n);
   for (int k = 0; k < slots->n; k++)

@@ -5,7 +5,9 @@
 
 #include "check-values.h"
 #include "shim-lattice-find.h"
+#include "shim-lattice-row.h"
 #include "shim-optics.h"
+#include "shim-phasor.h"
 #include "shim-ruler-geometry.h"
 #include "shim-tick-ranks.h"
 #include "shim-tick-spacing.h"
@@ -271,10 +273,50 @@ test_geometry_fallbacks (void)
   g_assert_cmpfloat (geometry.angle_deg.se, >=, 3.0);
 }
 
+/* A row as a whole says of its pixels what each is told by itself. */
+static void
+test_row (void)
+{
+  const ShimLattice lattice = { .v_ref = 2000.0, .u0 = 1500.0, .u1 = 0.05, .slant = -0.08, .map = { 12.0, 0.4, 1e-4 } };
+
+  for (double v = 1200.5; v < 2800.0; v += 300.0)
+    {
+      const ShimLatticeRow row = shim_lattice_row (&lattice, v);
+
+      for (double u = 1300.5; u < 1700.0; u += 50.0)
+        {
+          check_near (shim_lattice_row_reading (&row, u), shim_lattice_reading_uv (&lattice, u, v), 1e-9);
+          /* twice as far from the lane is twice the place, and pixels that are larger hold less of it */
+          check_near (shim_lattice_row_place (&row, u) * (1.0 + 1e-4 * (v - 2000.0)), u - (1500.0 + 0.05 * (v - 2000.0)), 1e-9);
+        }
+    }
+}
+
+/* By cosine and sine of the C library, for steps within the series and beyond it. */
+static void
+test_phasor (void)
+{
+  static const double steps[] = { 0.0, 1e-6, -0.01, 0.1, -0.299, 0.31, 2.5 };
+
+  for (guint s = 0; s < G_N_ELEMENTS (steps); s++)
+    {
+      ShimPhasor phasor = shim_phasor_at (0.7);
+
+      for (int i = 1; i <= 50; i++)
+        {
+          phasor = shim_phasor_nudge (phasor, steps[s]);
+          check_near (phasor.cosine, cos (0.7 + i * steps[s]), 1e-10);
+          check_near (phasor.sine, sin (0.7 + i * steps[s]), 1e-10);
+        }
+    }
+}
+
 int
 main (int argc, char **argv)
 {
   g_test_init (&argc, &argv, NULL);
+  g_test_add_func ("/core/lattice/row", test_row);
+  g_test_add_func ("/core/lattice/phasor", test_phasor);
   g_test_add_func ("/core/lattice/plain", test_plain);
   g_test_add_func ("/core/lattice/toward", test_toward);
   g_test_add_func ("/core/lattice/turned-and-rolled", test_turned_and_rolled);
