@@ -149,16 +149,26 @@ open_register_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data
 static void
 help_launched_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 {
+  g_autoptr (GtkApplication) application = user_data;
+  GtkWindow *window = gtk_application_get_active_window (application);
   g_autoptr (GError) error = NULL;
 
-  if (!g_app_info_launch_default_for_uri_finish (result, &error))
-    g_message ("cannot show the help: %s", error->message);
+  if (g_app_info_launch_default_for_uri_finish (result, &error) || window == NULL)
+    return;
+  if (g_error_matches (error, G_IO_ERROR, G_IO_ERROR_NOT_SUPPORTED))
+    {
+      g_clear_error (&error);
+      g_set_error_literal (&error, G_IO_ERROR, G_IO_ERROR_NOT_SUPPORTED,
+                           _ ("No program that shows help pages is installed. Install the help viewer of your desktop; on GNOME it is the "
+                              "package “yelp”."));
+    }
+  shim_show_error (GTK_WIDGET (window), _ ("The help cannot be shown"), error);
 }
 
 static void
 help_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
 {
-  g_app_info_launch_default_for_uri_async ("help:shimbook", NULL, NULL, help_launched_cb, NULL);
+  g_app_info_launch_default_for_uri_async ("help:shimbook", NULL, NULL, help_launched_cb, g_object_ref (user_data));
 }
 
 static void
