@@ -136,7 +136,7 @@ other_opened_cb (GObject *source, GAsyncResult *result, gpointer user_data)
       gtk_window_present (GTK_WINDOW (window));
     }
   else if (asking != NULL)
-    shim_show_error (GTK_WIDGET (asking), _ ("The register was not opened"), error);
+    shim_show_error (GTK_WIDGET (asking), _ ("The Register Was Not Opened"), error);
 }
 
 static void
@@ -162,7 +162,7 @@ help_launched_cb (GObject *source, GAsyncResult *result, gpointer user_data)
                            _ ("No program that shows help pages is installed. Install the help viewer of your desktop; on GNOME it is the "
                               "package “yelp”."));
     }
-  shim_show_error (GTK_WIDGET (window), _ ("The help cannot be shown"), error);
+  shim_show_error (GTK_WIDGET (window), _ ("The Help Cannot Be Shown"), error);
 }
 
 static void

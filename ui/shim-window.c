@@ -215,7 +215,7 @@ undone_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (GError) error = NULL;
 
   if (!shim_workspace_done_finish (SHIM_WORKSPACE (source), result, &error))
-    shim_show_error (GTK_WIDGET (self), _ ("This could not be undone"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("This Could Not Be Undone"), error);
 }
 
 static void
@@ -250,7 +250,7 @@ target_chosen_cb (GListModel *files, gpointer user_data)
   if (shim_target_page_write (shim_settings_paper (), path, &error))
     shim_show_toast (user_data, _ ("The target was written; print it at actual size"));
   else
-    shim_show_error (user_data, _ ("The target was not written"), error);
+    shim_show_error (user_data, _ ("The Target Was Not Written"), error);
 }
 
 static void
@@ -285,6 +285,12 @@ update_actions (ShimWindow *self)
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "win.find", open);
 }
 
+static void
+problem_cb (ShimWindow *self, const GError *error)
+{
+  shim_show_error (GTK_WIDGET (self), _ ("The Register Could Not Be Read"), error);
+}
+
 /**
  * shim_window_set_workspace:
  * @self: a window
@@ -302,6 +308,7 @@ shim_window_set_workspace (ShimWindow *self, ShimWorkspace *workspace)
   self->workspace = g_object_ref (workspace);
   g_signal_connect_object (workspace, "notify::can-undo", G_CALLBACK (update_actions), self, G_CONNECT_SWAPPED);
   g_signal_connect_object (workspace, "notify::can-redo", G_CALLBACK (update_actions), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (workspace, "problem", G_CALLBACK (problem_cb), self, G_CONNECT_SWAPPED);
   apply_due_after (self);
   if (self->settings != NULL)
     g_signal_connect_object (self->settings, "changed::due-after-days", G_CALLBACK (apply_due_after), self, G_CONNECT_SWAPPED);
@@ -360,7 +367,7 @@ shim_window_show_open_error (ShimWindow *self, const GError *error)
   sentence = g_markup_escape_text (error->message, -1);
   page = g_object_new (ADW_TYPE_STATUS_PAGE,
                        "icon-name", "dialog-warning-symbolic",
-                       "title", _ ("The register was not opened"),
+                       "title", _ ("The Register Was Not Opened"),
                        "description", sentence,
                        "child", open_button_new (),
                        "vexpand", TRUE,

@@ -100,11 +100,13 @@ index_of (const char *const *ids, guint n, const char *id)
 }
 
 static void
-read_cells (Block *block, ShimRegister *reader, const char *const *bodies, guint n_bodies, const char *const *lenses,
+read_cells (ShimPairGrid *self, Block *block, ShimRegister *reader, const char *const *bodies, guint n_bodies, const char *const *lenses,
             guint n_lenses)
 {
-  g_autoptr (GPtrArray) cells = shim_register_pair_cells (reader, bodies, n_bodies, lenses, n_lenses, NULL);
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GPtrArray) cells = shim_register_pair_cells (reader, bodies, n_bodies, lenses, n_lenses, &error);
 
+  _shim_workspace_report (self->workspace, error);
   for (guint i = 0; cells != NULL && i < cells->len; i++)
     {
       ShimPairNow *cell = g_ptr_array_index (cells, i);
@@ -151,7 +153,7 @@ read_block (ShimPairGrid *self, guint row, guint column)
   block->row = row;
   block->column = column;
   if (reader != NULL && n_bodies > 0 && n_lenses > 0)
-    read_cells (block, reader, bodies, n_bodies, lenses, n_lenses);
+    read_cells (self, block, reader, bodies, n_bodies, lenses, n_lenses);
   fill_up (self, block, reader, bodies, n_bodies, lenses, n_lenses);
   return block;
 }

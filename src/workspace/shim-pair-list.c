@@ -279,9 +279,7 @@ answered_cb (GObject *source, GAsyncResult *result, gpointer user_data)
       if (before != self->n_items)
         g_object_notify_by_pspec (G_OBJECT (self), props[PROP_N_ITEMS]);
     }
-  else if (error != NULL && !g_error_matches (error, G_IO_ERROR, G_IO_ERROR_CANCELLED)
-           && !shim_workspace_is_closed (self->workspace))
-    g_warning ("The pairs cannot be counted: %s", error->message);
+  _shim_workspace_report (self->workspace, error);
   /* Whoever was told of the rows may have asked by now. */
   if (self->cancellable != NULL)
     return;

@@ -135,9 +135,7 @@ answered_cb (GObject *source, GAsyncResult *result, gpointer user_data)
       take_ids (self, answer->ids);
       renew_held (self, answer->held);
     }
-  else if (error != NULL && !g_error_matches (error, G_IO_ERROR, G_IO_ERROR_CANCELLED)
-           && !shim_workspace_is_closed (self->workspace))
-    g_warning ("A list of %s cannot be read: %s", shim_kind_for_type (self->type)->name, error->message);
+  _shim_workspace_report (self->workspace, error);
   /* Whoever was told of the rows may have asked by now. */
   if (self->cancellable != NULL)
     return;
@@ -251,13 +249,15 @@ read_page (ShimRecordList *self, guint first)
   ShimRegister *reader = _shim_workspace_get_reader (self->workspace);
   g_autoptr (GPtrArray) ids = g_ptr_array_new ();
   g_autoptr (GPtrArray) records = NULL;
+  g_autoptr (GError) error = NULL;
   g_autoptr (GHashTable) by_id = g_hash_table_new (g_str_hash, g_str_equal);
   GPtrArray *page = g_ptr_array_new_with_free_func (g_object_unref);
 
   for (guint i = first; i < MIN (first + PAGE_ROWS, self->ids->len); i++)
     g_ptr_array_add (ids, g_ptr_array_index (self->ids, i));
   if (reader != NULL)
-    records = shim_records_by_ids (reader, self->type, ids, NULL);
+    records = shim_records_by_ids (reader, self->type, ids, &error);
+  _shim_workspace_report (self->workspace, error);
   for (guint i = 0; records != NULL && i < records->len; i++)
     g_hash_table_insert (by_id, (gpointer) shim_record_get_id (g_ptr_array_index (records, i)),
                          g_ptr_array_index (records, i));

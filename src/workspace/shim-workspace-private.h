@@ -36,5 +36,7 @@ ShimModel    *_shim_workspace_dup_model   (ShimWorkspace *self, gint64 *version)
 void          _shim_workspace_keep_model  (ShimWorkspace *self, ShimModel *model, gint64 version);
 void          _shim_workspace_expect_photos (ShimWorkspace *self, guint n);
 void          _shim_workspace_photo_done  (ShimWorkspace *self);
+void          _shim_workspace_install_problem (void);
+void          _shim_workspace_report      (ShimWorkspace *self, const GError *error);
 
 G_END_DECLS

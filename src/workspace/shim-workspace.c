@@ -525,6 +525,7 @@ shim_workspace_class_init (ShimWorkspaceClass *klass)
    */
   changed_signal =
       g_signal_new ("changed", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+  _shim_workspace_install_problem ();
 }
 
 static void

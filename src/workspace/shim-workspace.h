@@ -22,6 +22,8 @@ G_DECLARE_FINAL_TYPE (ShimWorkspace, shim_workspace, SHIM, WORKSPACE, GObject)
  *
  * Signal "changed": the register's contents changed, by a call of this workspace, by undo, or by another program. Several changes in
  * quick succession are one signal; the result of a call is always handed out before the signal that tells of it.
+ *
+ * Signal "problem" (GError): rows or cells that are to be shown could not be read.
  */
 
 char          *shim_workspace_default_path  (void);

@@ -188,7 +188,7 @@ accepted_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 
   if (decision == NULL)
     {
-      shim_show_error (self->shown_from, _ ("The setting was not accepted"), error);
+      shim_show_error (self->shown_from, _ ("The Setting Was Not Accepted"), error);
       return;
     }
   setting = shim_bench_text_setting (decision->value);

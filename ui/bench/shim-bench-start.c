@@ -169,7 +169,7 @@ opened_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (ShimTest) test = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
 
   if (test == NULL)
-    shim_show_error (GTK_WIDGET (self), _ ("The test was not opened"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("The Test Was Not Opened"), error);
   else
     g_signal_emit (self, signals[TEST_CHOSEN], 0, shim_record_get_id (SHIM_RECORD (test)));
 }
@@ -318,7 +318,7 @@ choices_cb (GObject *source, GAsyncResult *result, gpointer user_data)
     }
   if (choices == NULL)
     {
-      shim_show_error (GTK_WIDGET (self), _ ("The kit cannot be read"), error);
+      shim_show_error (GTK_WIDGET (self), _ ("The Kit Cannot Be Read"), error);
       return;
     }
   g_clear_pointer (&self->choices, shim_bench_choices_free);
@@ -357,7 +357,7 @@ pair_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 
   if (pair == NULL)
     {
-      shim_show_error (GTK_WIDGET (self), _ ("The pair cannot be read"), error);
+      shim_show_error (GTK_WIDGET (self), _ ("The Pair Cannot Be Read"), error);
       return;
     }
   select_record (self->body_drop_down, pair->body);

@@ -141,7 +141,7 @@ added_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   else if (added != NULL && g_error_matches (added->error, SHIM_WORKSPACE_ERROR, SHIM_WORKSPACE_ERROR_CONTRADICTION))
     remember_refused (adding->self, adding->path, added->error->message);
   else if (!g_cancellable_is_cancelled (adding->cancellable))
-    shim_show_error (GTK_WIDGET (adding->self), _ ("A frame was not stored"), added != NULL ? added->error : error);
+    shim_show_error (GTK_WIDGET (adding->self), _ ("A Frame Was Not Stored"), added != NULL ? added->error : error);
   g_clear_pointer (&all, g_ptr_array_unref);
   if (moved_on (adding))
     return;
@@ -174,7 +174,7 @@ round_added_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 
       if (moved_on (done))
         return;
-      shim_show_error (GTK_WIDGET (done->self), _ ("The round was not begun"), error);
+      shim_show_error (GTK_WIDGET (done->self), _ ("The Round Was Not Begun"), error);
       g_queue_clear_full (&done->self->waiting, (GDestroyNotify) waiting_free);
       done->self->n_wanted = done->self->n_added;
       frame_done (done->self);
@@ -357,7 +357,7 @@ shim_bench_test_watch (ShimBenchTest *self, const char *folder)
   if (self->watch == NULL)
     {
       gtk_toggle_button_set_active (self->watch_button, FALSE);
-      shim_show_error (GTK_WIDGET (self), _ ("The folder cannot be watched"), error);
+      shim_show_error (GTK_WIDGET (self), _ ("The Folder Cannot Be Watched"), error);
       return;
     }
   g_signal_connect (self->watch, "frame", G_CALLBACK (watched_frame_cb), self);

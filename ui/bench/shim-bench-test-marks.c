@@ -51,7 +51,7 @@ carried_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   GPtrArray *readings = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
 
   if (readings == NULL)
-    shim_show_error (GTK_WIDGET (measuring->self), _ ("The marks were not carried over to the other frames"), error);
+    shim_show_error (GTK_WIDGET (measuring->self), _ ("The Marks Were Not Carried Over to the Other Frames"), error);
   g_clear_pointer (&readings, g_ptr_array_unref);
   _shim_bench_test_refresh (measuring->self);
 }
@@ -70,7 +70,7 @@ marked_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   measuring->self->n_measuring--;
   _shim_bench_test_show_busy (measuring->self);
   if (reading == NULL && !g_cancellable_is_cancelled (measuring->cancellable))
-    shim_show_error (GTK_WIDGET (self), _ ("The frame was not measured again"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("The Frame Was Not Measured Again"), error);
   else
     shim_workspace_carry_marks_async (SHIM_WORKSPACE (source), frame, self->cancellable, carried_cb,
                                       g_steal_pointer (&measuring));
@@ -86,7 +86,7 @@ read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   measuring->self->n_measuring--;
   _shim_bench_test_show_busy (measuring->self);
   if (reading == NULL && !g_cancellable_is_cancelled (measuring->cancellable))
-    shim_show_error (GTK_WIDGET (measuring->self), _ ("The frame was not measured again"), error);
+    shim_show_error (GTK_WIDGET (measuring->self), _ ("The Frame Was Not Measured Again"), error);
   _shim_bench_test_refresh (measuring->self);
 }
 

@@ -36,7 +36,7 @@ summary_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   self = SHIM_BENCH_TEST (user_data);
   if (summary == NULL)
     {
-      shim_show_error (GTK_WIDGET (self), _ ("The test cannot be shown"), error);
+      shim_show_error (GTK_WIDGET (self), _ ("The Test Cannot Be Shown"), error);
       return;
     }
   had_frames = self->summary != NULL && has_frames (self->summary);
@@ -94,7 +94,7 @@ use_set_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (GError) error = NULL;
 
   if (!shim_workspace_done_finish (SHIM_WORKSPACE (source), result, &error))
-    shim_show_error (GTK_WIDGET (self), _ ("This could not be stored"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("This Could Not Be Stored"), error);
   _shim_bench_test_refresh (self);
 }
 

@@ -185,7 +185,7 @@ gathered_cb (GObject *source, GAsyncResult *result, gpointer user_data)
     return;
   if (answer == NULL)
     {
-      shim_show_error (self->opener, _ ("The photographs were not read"), error);
+      shim_show_error (self->opener, _ ("The Photographs Were Not Read"), error);
       gtk_window_close (GTK_WINDOW (self));
       return;
     }
@@ -212,7 +212,7 @@ stored_cb (GObject *source, GAsyncResult *result, gpointer user_data)
       if (outcome != NULL && outcome->problems->len > 0)
         g_set_error_literal (&error, G_IO_ERROR, G_IO_ERROR_FAILED, ((ShimImportProblem *) outcome->problems->pdata[0])->sentence);
       gtk_widget_set_sensitive (GTK_WIDGET (self), TRUE);
-      shim_show_error (GTK_WIDGET (self), _ ("Nothing was stored"), error);
+      shim_show_error (GTK_WIDGET (self), _ ("Nothing Was Stored"), error);
       return;
     }
   sentence = g_strdup_printf (ngettext ("%u item added; fill in on its page what the photographs do not say",

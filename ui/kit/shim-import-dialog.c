@@ -258,7 +258,7 @@ stored_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   gtk_widget_set_sensitive (GTK_WIDGET (self), TRUE);
   if (outcome == NULL)
     {
-      shim_show_error (GTK_WIDGET (self), _ ("Nothing was stored"), error);
+      shim_show_error (GTK_WIDGET (self), _ ("Nothing Was Stored"), error);
       return;
     }
   /* Somebody else may have stored one of these serials in the meantime. */
@@ -380,7 +380,7 @@ loaded_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   if (data != NULL)
     show_dialog (opening->widget, opening->workspace, opening->kind, data);
   else
-    shim_show_error (opening->widget, _ ("The table was not read"), error);
+    shim_show_error (opening->widget, _ ("The Table Was Not Read"), error);
   opening_free (opening);
 }
 

@@ -111,7 +111,7 @@ mounts_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_auto (GStrv) names = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
 
   if (names == NULL)
-    shim_show_error (opening->widget, _ ("The mounts could not be read"), error);
+    shim_show_error (opening->widget, _ ("The Mounts Could Not Be Read"), error);
   else if (gtk_widget_get_root (opening->widget) != NULL)
     show (SHIM_WORKSPACE (source), opening, (const char *const *) names);
 }

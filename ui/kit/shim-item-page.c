@@ -183,7 +183,7 @@ done_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (GError) error = NULL;
 
   if (!shim_workspace_done_finish (SHIM_WORKSPACE (source), result, &error))
-    shim_show_error (GTK_WIDGET (self), _ ("The change was not stored"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("The Change Was Not Stored"), error);
 }
 
 static void
@@ -308,7 +308,7 @@ view_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 
   if (view == NULL)
     {
-      shim_show_error (GTK_WIDGET (self), _ ("The item could not be read"), error);
+      shim_show_error (GTK_WIDGET (self), _ ("The Item Could Not Be Read"), error);
       return;
     }
   g_clear_pointer (&self->view, shim_item_view_free);

@@ -152,7 +152,7 @@ stored_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 
   /* The page reads the item again when it has changed. */
   if (stored == NULL)
-    shim_show_error (GTK_WIDGET (self), _ ("The picture was not stored"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("The Picture Was Not Stored"), error);
 }
 
 static void

@@ -91,7 +91,7 @@ proposed_cb (GObject *source, GAsyncResult *result, gpointer user_data)
       return;
     }
   if (asking->proposal == NULL)
-    shim_show_error (asking->widget, _ ("The photograph was not read"), error);
+    shim_show_error (asking->widget, _ ("The Photograph Was Not Read"), error);
   asking_free (asking);
 }
 

@@ -253,7 +253,7 @@ view_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   self = SHIM_PAIR_PAGE (user_data);
   if (view == NULL)
     {
-      shim_show_error (GTK_WIDGET (self), _ ("The pair cannot be shown"), error);
+      shim_show_error (GTK_WIDGET (self), _ ("The Pair Cannot Be Shown"), error);
       return;
     }
   g_clear_pointer (&self->view, shim_pair_view_free);

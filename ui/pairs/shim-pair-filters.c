@@ -275,7 +275,7 @@ choices_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   ShimPairChoices *choices = shim_pair_choices_read_finish (SHIM_WORKSPACE (source), result, &error);
 
   if (choices == NULL)
-    shim_show_error (GTK_WIDGET (self), _ ("The jobs and mounts could not be read"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("The Jobs and Mounts Could Not Be Read"), error);
   else if (self->workspace == NULL)
     shim_pair_choices_free (choices); /* the window has gone meanwhile */
   else

@@ -127,7 +127,7 @@ pair_found_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   if (pair != NULL)
     gtk_widget_activate_action (GTK_WIDGET (self), "win.bench-pair", "s", pair->id);
   else
-    shim_show_error (GTK_WIDGET (self), _ ("This pair cannot be tested"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("This Pair Cannot Be Tested"), error);
 }
 
 static void

@@ -64,7 +64,7 @@ turned_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (GError) error = NULL;
 
   if (!shim_workspace_done_finish (SHIM_WORKSPACE (source), result, &error) && self->group != NULL)
-    shim_show_error (GTK_WIDGET (self), _ ("This was left as it is"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("This Was Left as It Is"), error);
 }
 
 static void
@@ -242,7 +242,7 @@ history_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   if (entries != NULL)
     show_entries (self, entries);
   else
-    shim_show_error (GTK_WIDGET (self), _ ("The history could not be read"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("The History Could Not Be Read"), error);
 }
 
 static void

@@ -17,7 +17,7 @@ backed_up_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   if (shim_workspace_done_finish (SHIM_WORKSPACE (source), result, &error))
     shim_show_toast (widget, _ ("The register was backed up"));
   else
-    shim_show_error (widget, _ ("The register was not backed up"), error);
+    shim_show_error (widget, _ ("The Register Was Not Backed Up"), error);
 }
 
 /* The register's thread. */

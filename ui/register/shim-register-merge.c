@@ -104,7 +104,7 @@ merged_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   if (gtk_widget_get_root (self->widget) == NULL && !GTK_IS_WINDOW (self->widget))
     return;
   if (report == NULL)
-    shim_show_error (self->widget, _ ("The other register was not taken over"), error);
+    shim_show_error (self->widget, _ ("The Other Register Was Not Taken Over"), error);
   else if (!self->dry_run)
     shim_show_toast (self->widget, _ ("Taken over; one undo takes all of it back"));
   else if (report->added + report->updated == 0)

@@ -37,7 +37,7 @@ restored_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 
   if (kept == NULL)
     {
-      shim_show_error (self->widget, _ ("The backup was not put back"), error);
+      shim_show_error (self->widget, _ ("The Backup Was Not Put Back"), error);
       return;
     }
   name = g_path_get_basename (kept);
@@ -88,7 +88,7 @@ looked_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (ShimBackupInfo) info = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
 
   if (info == NULL)
-    shim_show_error (self->widget, _ ("The backup was not put back"), error);
+    shim_show_error (self->widget, _ ("The Backup Was Not Put Back"), error);
   else
     {
       g_autofree char *body = describe (info);

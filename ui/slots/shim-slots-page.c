@@ -41,7 +41,7 @@ cleared_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   if (shim_workspace_done_finish (SHIM_WORKSPACE (source), result, &error))
     shim_show_done (GTK_WIDGET (self), _ ("Noted as cleared. Clear it on the body too"));
   else
-    shim_show_error (GTK_WIDGET (self), _ ("The change was not stored"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("The Change Was Not Stored"), error);
 }
 
 static void
@@ -52,7 +52,7 @@ keyed_in_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (GObject) entry = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
 
   if (entry == NULL)
-    shim_show_error (GTK_WIDGET (self), _ ("The change was not stored"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("The Change Was Not Stored"), error);
 }
 
 static const ShimSlot *
@@ -318,7 +318,7 @@ view_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 
   if (view == NULL)
     {
-      shim_show_error (GTK_WIDGET (self), _ ("The slots could not be read"), error);
+      shim_show_error (GTK_WIDGET (self), _ ("The Slots Could Not Be Read"), error);
       return;
     }
   /* Buttons point into the old view: they go first. */
@@ -363,7 +363,7 @@ reset_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (GPtrArray) lost = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
 
   if (lost == NULL)
-    shim_show_error (GTK_WIDGET (self), _ ("The reset was not noted"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("The Reset Was Not Noted"), error);
   else
     shim_show_done (GTK_WIDGET (self), _ ("Noted. The list of slots says what to key in again"));
 }
