@@ -140,6 +140,21 @@ round_to (double value, double unit)
   return round (value / unit) * unit;
 }
 
+/* A photograph that was made smaller still shows the body's format, but pixels that are larger than any sensor has. */
+static void
+set_format (ShimBody *body, const ShimMetadata *metadata, GPtrArray *doubts)
+{
+  const ShimField *pitch = shim_kind_find_field (shim_kind_for_type (SHIM_TYPE_BODY), "pixel_pitch_um");
+  const double pitch_um = round_to (metadata->pixel_pitch_mm * 1000.0, 0.01);
+
+  g_object_set (body, "format-width-mm", round_to (MAX (metadata->width_px, metadata->height_px) * metadata->pixel_pitch_mm, 0.1),
+                "format-height-mm", round_to (MIN (metadata->width_px, metadata->height_px) * metadata->pixel_pitch_mm, 0.1), NULL);
+  if (pitch_um >= pitch->min && pitch_um <= pitch->max)
+    g_object_set (body, "pixel-pitch-um", pitch_um, NULL);
+  else
+    g_ptr_array_add (doubts, g_strdup (_ ("The photograph was made smaller: it does not show the body's pixel pitch.")));
+}
+
 static ShimBody *
 new_body (ShimRegister *reg, const ShimMetadata *metadata, GPtrArray *doubts)
 {
@@ -151,10 +166,7 @@ new_body (ShimRegister *reg, const ShimMetadata *metadata, GPtrArray *doubts)
   g_object_set (body, "label", label, "maker", maker, "model", metadata->model, "serial", metadata->body_serial,
                 "mount", mount, NULL);
   if (isfinite (metadata->pixel_pitch_mm) && metadata->width_px > 0 && metadata->height_px > 0)
-    g_object_set (body, "pixel-pitch-um", round_to (metadata->pixel_pitch_mm * 1000.0, 0.01), "format-width-mm",
-                  round_to (MAX (metadata->width_px, metadata->height_px) * metadata->pixel_pitch_mm, 0.1),
-                  "format-height-mm",
-                  round_to (MIN (metadata->width_px, metadata->height_px) * metadata->pixel_pitch_mm, 0.1), NULL);
+    set_format (body, metadata, doubts);
   else
     g_ptr_array_add (doubts,
                      g_strdup (_ ("The photograph does not say how large the body's image is: enter its format.")));

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
+#include <math.h>
 #include <string.h>
 
 #include "shim-kit-error.h"
@@ -271,6 +272,28 @@ test_propose_new (Fixture *fixture, gconstpointer data)
   g_assert_cmpfloat (proposal->lens->aperture_wide, ==, 2.8);
   g_assert_cmpfloat (proposal->lens->aperture_long, ==, 4.0);
   g_assert_nonnull (proposal->doubts[0]);
+}
+
+/* A photograph made smaller for the web: 36 mm over 480 pixels would be pixels of 75 µm, which no body has and no form takes. */
+static void
+test_propose_smaller (Fixture *fixture, gconstpointer data)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimMetadata) metadata = shim_metadata_new ();
+  g_autoptr (ShimProposal) proposal = NULL;
+
+  metadata->model = g_strdup ("O-7");
+  metadata->pixel_pitch_mm = 0.075;
+  metadata->pitch_source = SHIM_PITCH_EQUIVALENT;
+  metadata->width_px = 480;
+  metadata->height_px = 320;
+  proposal = shim_ops_kit_propose (fixture->reg, metadata, &error);
+  g_assert_no_error (error);
+  g_assert_cmpfloat_with_epsilon (proposal->body->format_width_mm, 36.0, 1e-9);
+  g_assert_cmpfloat_with_epsilon (proposal->body->format_height_mm, 24.0, 1e-9);
+  g_assert_true (isnan (proposal->body->pixel_pitch_um));
+  g_assert_true (g_strv_contains ((const char *const *) proposal->doubts,
+                                  "The photograph was made smaller: it does not show the body's pixel pitch."));
 }
 
 static ShimMetadata *
@@ -582,6 +605,7 @@ main (int argc, char *argv[])
   ADD ("import/mounts", test_import_mounts);
   ADD ("propose/known", test_propose_known);
   ADD ("propose/new", test_propose_new);
+  ADD ("propose/smaller", test_propose_smaller);
   ADD ("propose/many", test_gather);
   ADD ("propose/nothing", test_propose_nothing);
   ADD ("slots/next", test_slots);
