@@ -7,12 +7,12 @@
 #include "shim-kinds.h"
 #include "shim-record-rows.h"
 
-/* Two lines for a record in a list: what it is called, and what tells it from others. */
+/* Two lines for a record in a list: what it is called, and what tells it from others. There is room for more at their end. */
 
 static void
 row_setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
 {
-  GtkWidget *box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 2);
+  GtkWidget *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 9), *lines = gtk_box_new (GTK_ORIENTATION_VERTICAL, 2);
   GtkWidget *title = gtk_label_new (NULL), *subtitle = gtk_label_new (NULL);
 
   gtk_label_set_xalign (GTK_LABEL (title), 0.0);
@@ -23,15 +23,17 @@ row_setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer use
   gtk_widget_add_css_class (subtitle, "dim-label");
   gtk_widget_set_margin_top (box, 6);
   gtk_widget_set_margin_bottom (box, 6);
-  gtk_box_append (GTK_BOX (box), title);
-  gtk_box_append (GTK_BOX (box), subtitle);
+  gtk_widget_set_hexpand (lines, TRUE);
+  gtk_box_append (GTK_BOX (lines), title);
+  gtk_box_append (GTK_BOX (lines), subtitle);
+  gtk_box_append (GTK_BOX (box), lines);
   gtk_list_item_set_child (item, box);
 }
 
 static void
 update_row (ShimRecord *record, GParamSpec *pspec, GtkWidget *box)
 {
-  GtkWidget *title = gtk_widget_get_first_child (box);
+  GtkWidget *title = gtk_widget_get_first_child (gtk_widget_get_first_child (box));
   g_autofree char *label = NULL, *serial = NULL, *maker = NULL, *model = NULL, *product = NULL;
   g_autoptr (GString) under = g_string_new (NULL);
   gboolean archived;

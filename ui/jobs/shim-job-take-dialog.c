@@ -36,14 +36,13 @@ G_DEFINE_FINAL_TYPE (ShimJobTakeDialog, shim_job_take_dialog, ADW_TYPE_WINDOW)
 
 static const char *const kind_names[N_KINDS] = { "body", "lens", "converter", "adapter" };
 
-/* --- rows: those of a record, with a line that says whether it is taken along --- */
+/* --- rows: those of a record, with a word at the end that says whether it is taken along --- */
 
 static void
 row_setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
 {
   GtkWidget *label = gtk_label_new (_ ("✓ Taken along"));
 
-  gtk_label_set_xalign (GTK_LABEL (label), 0.0);
   gtk_widget_add_css_class (label, "caption");
   gtk_widget_add_css_class (label, "state-tuned");
   gtk_box_append (GTK_BOX (gtk_list_item_get_child (item)), label);

@@ -267,8 +267,12 @@ stored_cb (GObject *source, GAsyncResult *result, gpointer user_data)
       try_out (self);
       return;
     }
-  sentence = g_strdup_printf (_ ("Stored: %u new, %u changed"), outcome->n_added, outcome->n_changed);
+  if (outcome->n_changed > 0)
+    sentence = g_strdup_printf (_ ("Stored: %u new, %u changed"), outcome->n_added, outcome->n_changed);
+  else
+    sentence = g_strdup_printf (ngettext ("%u item added", "%u items added", outcome->n_added), outcome->n_added);
   shim_show_done (self->opener, sentence);
+  gtk_widget_activate_action (self->opener, "kit.show-kind", "s", shim_kind_for_type (self->table->type)->name);
   gtk_window_close (GTK_WINDOW (self));
 }
 

@@ -60,6 +60,8 @@ ask (Asking *asking)
   describe (text, _ ("Lens"), SHIM_RECORD (proposal->lens), proposal->lens_is_known);
   for (guint i = 0; proposal->doubts != NULL && proposal->doubts[i] != NULL; i++)
     g_string_append_printf (text, "\n%s", proposal->doubts[i]);
+  if (proposal->body != NULL && !proposal->body_is_known && proposal->lens != NULL && !proposal->lens_is_known)
+    g_string_append (text, _ ("\n\nWhen one of the two is stored, the other is offered."));
   dialog = ADW_MESSAGE_DIALOG (adw_message_dialog_new (GTK_WINDOW (gtk_widget_get_root (asking->widget)),
                                                        _ ("Taken With"), text->str));
   adw_message_dialog_add_response (dialog, "close", _ ("_Close"));

@@ -154,6 +154,17 @@ kind_toggled_cb (GtkToggleButton *button, ShimKitPlace *self)
       show_kind (self, i);
 }
 
+/* What was stored from a table is to be seen. */
+static void
+show_kind_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  ShimKitPlace *self = SHIM_KIT_PLACE (widget);
+
+  for (guint i = 0; i < N_KINDS; i++)
+    if (g_str_equal (kind_names[i], g_variant_get_string (parameter, NULL)) && i != self->kind)
+      show_kind (self, i);
+}
+
 static void
 search_changed_cb (GtkSearchEntry *entry, ShimKitPlace *self)
 {
@@ -391,6 +402,7 @@ shim_kit_place_class_init (ShimKitPlaceClass *klass)
   gtk_widget_class_install_action (widget_class, "kit.add", "s", add_cb);
   gtk_widget_class_install_action (widget_class, "kit.add-from-photo", NULL, add_from_photo_cb);
   gtk_widget_class_install_action (widget_class, "kit.import", NULL, import_cb);
+  gtk_widget_class_install_action (widget_class, "kit.show-kind", "s", show_kind_cb);
   gtk_widget_class_install_property_action (widget_class, "kit.show-archived", "show-archived");
 }
 
