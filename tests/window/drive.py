@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Drives a window by the accessible names of its parts, as a person with a screen reader would, and by real keys and
 clicks where GTK 4.8 offers no accessible action. Nothing here trusts that an action worked: wait for its effect."""
+import os
+import pathlib
 import re
 import subprocess
 import sys
@@ -121,15 +123,115 @@ def has_state(node, state):
     return node.get_state_set().contains(getattr(Atspi.StateType, state.upper()))
 
 
+def xdotool(*words):
+    return subprocess.run(["xdotool", *words], capture_output=True, text=True, check=False).stdout.split()
+
+
+def extents(node):
+    return node.get_component_iface().get_extents(Atspi.CoordType.WINDOW)
+
+
+def size_of(window):
+    """Width and height of an X window, or None when it is gone."""
+    place = dict(line.split("=") for line in xdotool("getwindowgeometry", "--shell", window))
+    return (int(place["WIDTH"]), int(place["HEIGHT"])) if place else None
+
+
+def active_window():
+    return until(lambda: xdotool("getactivewindow"), "an active window")[-1]
+
+
+def ancestor(node, fitting):
+    """NODE or the nearest around it that is FITTING(), or None."""
+    while node is not None and not fitting(node):
+        node = node.get_parent()
+    return node
+
+
+def popover_around(node):
+    """The popover that NODE lies in, or None."""
+    return ancestor(node, lambda around: around.get_name() in ("GtkPopover", "GtkPopoverMenu"))
+
+
+def x_window_of(popover):
+    """A popover is a window of its own, known by its size: GTK 4.8 does not tell where it opened."""
+    box = extents(popover)
+
+    def fitting():
+        return [window for window in xdotool("search", "--onlyvisible", "--name", "^Shimbook$") if size_of(window) == (box.width, box.height)]
+    return until(fitting, "the window of the popover")[0]
+
+
+def middle_of(node):
+    """The middle of NODE: the X window that it is drawn in, and X and Y there. What is cut off by its window cannot be clicked."""
+    box, popover = extents(node), popover_around(node)
+    x, y = box.x + box.width // 2, box.y + box.height // 2
+    if popover is not None:
+        window, origin = x_window_of(popover), extents(popover)
+        x, y = x - origin.x, y - origin.y
+    else:
+        window = active_window()
+    width, height = size_of(window)
+    assert 0 <= x < width and 0 <= y < height, f"“{node.get_name()}” is cut off by its window"
+    return window, x, y
+
+
+def is_hit(node):
+    """Whether a click in the middle of NODE would hit it or what lies in it; None while GTK cannot say, for it only knows parts that were
+    asked for once."""
+    box = extents(node)
+    window = ancestor(node, lambda around: around.get_parent() is None or around.get_parent().get_role_name() == "application")
+    hit = window.get_component_iface().get_accessible_at_point(box.x + box.width // 2, box.y + box.height // 2, Atspi.CoordType.WINDOW)
+    if hit is None:
+        return None
+    return box.width > 0 and ancestor(hit, lambda around: around == node) is not None
+
+
+def is_seen(node):
+    """Whether NODE is on top. In a popover all is: it is on top of everything, and GTK 4.8 does not tell what lies where in it."""
+    return popover_around(node) is not None or is_hit(node)
+
+
+def is_hidden_page(node):
+    """Pages of a stack that are not on top stay in the tree, where they were."""
+    return node.get_name() == "GtkStackPage" and all(is_hit(child) is False for child in children(node))
+
+
+def walk_seen(node):
+    yield node
+    for child in list(children(node)):
+        if not is_hidden_page(child):
+            yield from walk_seen(child)
+
+
+def find_seen(role, name):
+    """The one of that name that can be clicked; the newest window is looked through first."""
+    windows = [window for root in applications() for window in children(root)]
+    return next((node for window in reversed(windows) for node in walk_seen(window) if fits(node, role, name) and is_seen(node)), None)
+
+
+def wait_seen(role, name):
+    return until(lambda: find_seen(role, name), f"{role} “{name}” to be seen")
+
+
+def to_size(width, height):
+    """Gives the active window a size on the display, in its corner."""
+    window = active_window()
+    xdotool("windowmove", window, "0", "0", "windowsize", window, str(width), str(height))
+    until(lambda: size_of(window) == (width, height), "the window's size")
+
+
+def comes_to_rest(node):
+    """Where the middle of NODE is, once it does not move any more: what has just appeared is laid out anew."""
+    before = middle_of(node)
+    time.sleep(0.03)
+    return before if middle_of(node) == before else None
+
+
 def click(node):
     """A real click in the middle of NODE."""
-    box = node.get_component_iface().get_extents(Atspi.CoordType.WINDOW)
-    window = until(lambda: subprocess.run(["xdotool", "getactivewindow"], capture_output=True, text=True).stdout.split(),
-                   "an active window")[-1]
-    shell = subprocess.run(["xdotool", "getwindowgeometry", "--shell", window], capture_output=True, text=True).stdout
-    place = dict(line.split("=") for line in shell.split())
-    x, y = int(place["X"]) + box.x + box.width // 2, int(place["Y"]) + box.y + box.height // 2
-    subprocess.run(["xdotool", "mousemove", "--sync", str(x), str(y), "click", "1"], check=True)
+    window, x, y = until(lambda: comes_to_rest(node), f"“{node.get_name()}” to come to rest")
+    subprocess.run(["xdotool", "mousemove", "--sync", "--window", window, str(x), str(y), "click", "1"], check=True)
 
 
 def title_is(title):
@@ -201,9 +303,48 @@ def choose(box, words, clicked=False):
     until(lambda: popover_of(box) is None and says(box, words), f"“{words}” to be chosen")
 
 
+def choose_file(title, path):
+    """Types the name of a file into the open file chooser of that TITLE; GTK 4.8 takes a typed name by Enter only."""
+    until(lambda: title_is(title), f"the file chooser “{title}”")
+    type_text("/")  # opens the line for a name
+    line = wait("text", "GtkFileChooserEntry")
+    until(lambda: text(line) == "/", "the line for the name")
+    type_text(str(path)[1:])
+
+    def is_taken():
+        """Enter may have gone into completing the name; then it is pressed again."""
+        if title_is(title):
+            press("Return")
+        return settled(lambda: not title_is(title))
+    until(is_taken, f"“{title}” to close")
+
+
 def picture(path):
     """Photographs the whole display."""
     subprocess.run(["import", "-silent", "-window", "root", path], check=True)
+
+
+def quit_by_key():
+    press("ctrl+q")
+
+
+def walk_through(command, stations, leave=quit_by_key):
+    """Starts the program and goes through the stations of a test; a picture and the accessible tree say where it failed."""
+    process = subprocess.Popen(command)
+    try:
+        wait("frame", "Shimbook")
+        for station in stations:
+            station()
+        leave()
+        assert process.wait(PATIENCE_S) == 0
+        ok("the window ends well")
+    except BaseException:
+        picture(os.path.join(os.environ.get("G_TEST_BUILDDIR", "."), pathlib.Path(sys.argv[0]).stem + ".png"))
+        dump()
+        raise
+    finally:
+        process.kill()
+    plan()
 
 
 def dump(out=sys.stderr):

@@ -5,26 +5,13 @@
 Bodies and lenses come from two tables as a spreadsheet writes them, a knock is noted, a body is reset and its values are ticked off as
 they are keyed in again, and a job is prepared. The window gets nothing but keys; what came of them is read by shimbookctl.
 """
-import os
 import pathlib
-import subprocess
 import sys
-import time
 
 sys.path.insert(0, str(pathlib.Path(__file__).parent))
 import drive as ui  # noqa: E402
+import first_kit  # noqa: E402
 from kit_at_hand import Kit  # noqa: E402
-
-BODIES = """Name,Maker,Model,Serial,Mount,Slots,Lowest setting,Highest setting
-Ash,Orrin,O-1,0041233,Orrin F,20,-20,20
-Birch,Orrin,O-1,0041777,Orrin F,20,-20,20
-Cedar,Velle,V-2,V-2210,K,5,-10,10
-Dogrose,Velle,V-2,V-2211,K,5,-10,10
-"""
-LENSES = "Make;Model;Serial no.;Bayonet;Focal length;Aperture\n" + "".join(
-    f"{maker};{focal} {maker[0]};00{100 + i};{mount};{focal} mm;f/2,8\n"
-    for i, (maker, mount, focal) in enumerate((maker, mount, focal) for maker, mount in (("Orrin", "F"), ("Velle", "K"))
-                                              for focal in ("35", "50", "85", "105", "24–70", "70–200")))
 
 
 def tab_to(role, name, key="Tab"):
@@ -42,33 +29,17 @@ def tab_and_press(role, name):
     ui.press("Return")
 
 
-def preview_opens():
-    """Enter may have gone into completing the name; then it is pressed again."""
-    if ui.title_is("Choose a Table"):
-        ui.press("Return")
-    for _ in range(20):
-        if ui.title_is("Items from a Table"):
-            return True
-        time.sleep(0.05)
-    return False
-
-
-def choose_table(name, text):
-    path = kit.home / name
-    path.write_text(text, encoding="utf-8")
-    ui.until(lambda: ui.title_is("Choose a Table"), "the file chooser")
-    ui.press("ctrl+l")
-    ui.type_text(str(path))
-    ui.until(preview_opens, "the preview")
+def choose_table(path):
+    ui.choose_file("Choose a Table", path)
+    ui.until(lambda: ui.title_is("Items from a Table"), "the preview")
     ui.until(lambda: ui.has_state(ui.wait("push button", "Store"), "sensitive"), "Store to become possible")
     ui.press("alt+s")
 
 
 def bodies():
     tab_and_press("push button", "From a Table…")
-    choose_table("bodies.csv", BODIES)
-    ui.until(lambda: len(kit.ctl("list", "body")) == 4, "four bodies")
-    assert {body["mount"] for body in kit.ctl("list", "body")} == {"F", "K"}
+    choose_table(tables[0])
+    first_kit.until_bodies(kit, 4)
     ui.ok("four bodies come from a table")
 
 
@@ -78,10 +49,8 @@ def lenses():
     ui.press("Return")
     ui.wait("menu item", "From a Table…")
     ui.press("t")
-    choose_table("lenses.csv", LENSES)
-    ui.until(lambda: len(kit.ctl("list", "lens")) == 12, "twelve lenses")
-    zoom = next(lens for lens in kit.ctl("list", "lens") if lens["label"] == "Velle 70–200 V")
-    assert (zoom["serial"], zoom["focal_min_mm"], zoom["focal_max_mm"], zoom["aperture_wide"]) == ("00111", 70, 200, 2.8), zoom
+    choose_table(tables[1])
+    first_kit.until_lenses(kit, 12)
     ui.ok("twelve lenses come from a table of another make")
 
 
@@ -99,8 +68,7 @@ def knock():
     ui.type_text("off the tripod")
     ui.until(lambda: ui.has_state(ui.wait("push button", "Note"), "sensitive"), "Note to become possible")
     ui.press("Return")
-    ui.until(lambda: [event for event in kit.ctl("list", "event") if event["event_kind"] == "knock" and event["note"] == "off the tripod"],
-             "the knock in the register")
+    first_kit.until_knock(kit, "off the tripod")
     ui.ok("a knock is noted")
 
 
@@ -122,7 +90,7 @@ def reset():
                  "the cursor on what is next")
         ui.press("Return")
         ui.wait("label", left)
-    assert [slot["state"] for slot in kit.ctl("slots", "Ash") if slot["state"] != "free"] == ["keyed", "keyed"]
+    first_kit.until_keyed(kit, "Ash", 2)
     ui.ok("a body is reset and its values are ticked off, by Enter alone")
 
 
@@ -147,18 +115,5 @@ def job():
 
 
 kit = Kit(*sys.argv[2:4], empty=True)
-process = subprocess.Popen([sys.argv[1], "--register", str(kit.register)])
-try:
-    ui.wait("push button", "From a Table…")
-    for station in (bodies, lenses, knock, reset, job):
-        station()
-    ui.press("ctrl+q")
-    assert process.wait(20) == 0
-    ui.ok("the window ends well")
-except BaseException:
-    ui.picture(os.path.join(os.environ.get("G_TEST_BUILDDIR", "."), "from-nothing.png"))
-    ui.dump()
-    raise
-finally:
-    process.kill()
-ui.plan()
+tables = first_kit.write_tables(kit, 4, 12)
+ui.walk_through([sys.argv[1], "--register", str(kit.register)], (bodies, lenses, knock, reset, job))

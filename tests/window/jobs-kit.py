@@ -6,9 +6,7 @@ A job is made, items are taken along by serials and by search, what is not ready
 kit sheet is saved; all of it is held against what shimbookctl reads from the register, and the sheet is read by Python's own csv.
 """
 import csv
-import os
 import pathlib
-import subprocess
 import sys
 
 sys.path.insert(0, str(pathlib.Path(__file__).parent))
@@ -131,18 +129,4 @@ def find_anything():
 
 kit = Kit(*sys.argv[2:4])
 kit.decide("Ash", "Heron", 3, "none")
-process = subprocess.Popen([sys.argv[1], "--register", str(kit.register)])
-try:
-    ui.wait("frame", "Shimbook")
-    for station in (new_job, by_serials, by_search, not_ready, find_anything, key_in, history, sheet):
-        station()
-    ui.press("ctrl+q")
-    assert process.wait(20) == 0
-    ui.ok("the window ends well")
-except BaseException:
-    ui.picture(os.path.join(os.environ.get("G_TEST_BUILDDIR", "."), "jobs-kit.png"))
-    ui.dump()
-    raise
-finally:
-    process.kill()
-ui.plan()
+ui.walk_through([sys.argv[1], "--register", str(kit.register)], (new_job, by_serials, by_search, not_ready, find_anything, key_in, history, sheet))

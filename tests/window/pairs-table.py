@@ -5,9 +5,7 @@
 What the cursor stands on is read as a screen reader would read it and held against what shimbookctl stored; a pair is opened and left
 again; a change made by another program arrives; the list sorts and filters.
 """
-import os
 import pathlib
-import subprocess
 import sys
 
 sys.path.insert(0, str(pathlib.Path(__file__).parent))
@@ -119,18 +117,4 @@ kit = Kit(*sys.argv[2:4])
 kit.decide("Ash", "Heron", 3)
 kit.decide("Birch", "Heron", -4)
 kit.decide("Birch", "Heron again", 6)
-process = subprocess.Popen([sys.argv[1], "--register", str(kit.register)])
-try:
-    ui.wait("frame", "Shimbook")
-    for station in (table, other_program, misfit, open_pair, as_list, filters, kit_by_key):
-        station()
-    ui.press("ctrl+q")
-    assert process.wait(20) == 0
-    ui.ok("the window ends well")
-except BaseException:
-    ui.picture(os.path.join(os.environ.get("G_TEST_BUILDDIR", "."), "pairs-table.png"))
-    ui.dump()
-    raise
-finally:
-    process.kill()
-ui.plan()
+ui.walk_through([sys.argv[1], "--register", str(kit.register)], (table, other_program, misfit, open_pair, as_list, filters, kit_by_key))
