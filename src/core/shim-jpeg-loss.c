@@ -10,8 +10,6 @@
 #define N_PHASES 10
 /* Coefficients below this share of the amplitude matter neither way. */
 #define NEGLIGIBLE 0.02
-/* The most that a coefficient along the ticks can be: the root of 8. */
-#define MOST_ALONG 2.83
 /* Rounding to steps below this many standard deviations of the noise is as good as none. */
 #define FINE_STEP 1.5
 
@@ -133,9 +131,9 @@ rounding_init (Rounding *self, guint16 step, double noise)
 }
 
 static inline double
-mean_rounded (const Rounding *self, double x)
+mean_rounded (const Rounding *self, double size)
 {
-  const double steps = fabs (x) * self->steps_per_code;
+  const double steps = size * self->steps_per_code;
   const int nearest = (int) (steps + 0.5);
   const double off = steps - nearest, place = (0.5 - fabs (off)) * self->places_per_step;
   const int i = (int) place;
@@ -147,12 +145,19 @@ mean_rounded (const Rounding *self, double x)
 
       above = cubic[0] + t * (cubic[1] + t * (cubic[2] + t * cubic[3]));
     }
-  return copysign (self->step * (nearest + copysign (above, off)), x);
+  return self->step * (nearest + copysign (above, off));
 }
 
-/* The ticks along a block at each phase. A cosine at a phase is made of one cosine and one sine, and so is its spectrum. */
+/* The ticks along a block. */
+typedef struct
+{
+  double at_phase[SHIM_JPEG_SIDE][N_PHASES];
+  double most[SHIM_JPEG_SIDE];    /* at any phase */
+} Along;
+
+/* A cosine at a phase is made of one cosine and one sine, and so is its spectrum. */
 static void
-spectra_along (double cycles_per_px, Spectrum along[N_PHASES])
+along_init (Along *self, double cycles_per_px)
 {
   double cosine[SHIM_JPEG_SIDE], sine[SHIM_JPEG_SIDE];
   Spectrum of_cosine, of_sine;
@@ -169,32 +174,37 @@ spectra_along (double cycles_per_px, Spectrum along[N_PHASES])
       const double c = cos (G_PI * p / N_PHASES), s = sin (G_PI * p / N_PHASES);
 
       for (int k = 0; k < SHIM_JPEG_SIDE; k++)
-        along[p][k] = c * of_cosine[k] - s * of_sine[k];
+        self->at_phase[k][p] = c * of_cosine[k] - s * of_sine[k];
     }
+  for (int k = 0; k < SHIM_JPEG_SIDE; k++)
+    self->most[k] = hypot (of_cosine[k], of_sine[k]);
 }
 
 /* Adds @n blocks that lie alike under the lane. */
 static void
-add_blocks (const ShimJpegLoss *self, double amplitude, Spectrum along[N_PHASES], const Spectrum across, guint n, double *kept,
+add_blocks (const ShimJpegLoss *self, double amplitude, const Along *along, const Spectrum across, guint n, double *kept,
             double *whole)
 {
   const double negligible = NEGLIGIBLE * amplitude;
   double kept_here = 0.0, whole_here = 0.0;
 
   for (int h = 0; h < SHIM_JPEG_SIDE; h++)
-    for (int k = 0; k < SHIM_JPEG_SIDE && fabs (amplitude * across[h]) * MOST_ALONG >= negligible; k++)
+    for (int k = 0; k < SHIM_JPEG_SIDE; k++)
       {
         const Rounding *rounding = &self->roundings[self->which[k * SHIM_JPEG_SIDE + h]];
         const double amplitude_across = amplitude * across[h];
 
+        if (fabs (amplitude_across) * along->most[k] < negligible)
+          continue;
         for (int p = 0; p < N_PHASES; p++)
           {
-            const double x = amplitude_across * along[p][k];
+            /* what is negative is rounded alike */
+            const double size = fabs (amplitude_across * along->at_phase[k][p]);
 
-            if (fabs (x) < negligible)
+            if (size < negligible)
               continue;
-            kept_here += x * (rounding->is_fine ? x : mean_rounded (rounding, x));
-            whole_here += x * x;
+            kept_here += size * (rounding->is_fine ? size : mean_rounded (rounding, size));
+            whole_here += size * size;
           }
       }
   *kept += n * kept_here;
@@ -263,7 +273,8 @@ shim_jpeg_loss_free (ShimJpegLoss *self)
 double
 shim_jpeg_loss_keep (const ShimJpegLoss *self, const ShimJpegTicks *ticks)
 {
-  Spectrum along[N_PHASES], across, across_inside;
+  Spectrum across, across_inside;
+  Along along;
   double kept = 0.0, whole = 0.0;
   guint n_inside = 0;
 
@@ -271,13 +282,13 @@ shim_jpeg_loss_keep (const ShimJpegLoss *self, const ShimJpegTicks *ticks)
 
   if (self->n_roundings == 0 || !(ticks->amplitude > 0.0) || !(ticks->to_px > ticks->from_px))
     return 1.0;
-  spectra_along (ticks->cycles_per_px, along);
+  along_init (&along, ticks->cycles_per_px);
   for (double left = SHIM_JPEG_SIDE * floor (ticks->from_px / SHIM_JPEG_SIDE); left < ticks->to_px; left += SHIM_JPEG_SIDE)
     if (!lane_in_block (ticks, left, across))
-      add_blocks (self, ticks->amplitude, along, across, 1, &kept, &whole);
+      add_blocks (self, ticks->amplitude, &along, across, 1, &kept, &whole);
     else if (n_inside++ == 0)
       memcpy (across_inside, across, sizeof across);
   if (n_inside > 0)
-    add_blocks (self, ticks->amplitude, along, across_inside, n_inside, &kept, &whole);
+    add_blocks (self, ticks->amplitude, &along, across_inside, n_inside, &kept, &whole);
   return whole > 0.0 ? kept / whole : 1.0;
 }

@@ -239,6 +239,15 @@ shim_lane_find (const ShimLuma *luma, const ShimStripGuess *guess, double v_ref,
 #define EDGE_STEP 0.06
 #define EDGE_AGREE 0.75
 
+/* floor() without a call; for places within a strip. */
+static inline int
+floor_to_int (double x)
+{
+  const int i = (int) x;
+
+  return i - (i > x);
+}
+
 /* Gradient across, summed over rows [first, last) and over places within reach of distance d from the lane's
  * centre. */
 static void
@@ -252,8 +261,8 @@ edge_sums (const ShimStrip *strip, const ShimLane *lane, int first, int last, do
     {
       const float *row = shim_strip_row (strip, i);
       const double line = lane->u0 + lane->u1 * (strip->v_first + i + 0.5 - lane->v_ref) + d - strip->u_first[i];
-      const int lo = MAX ((int) ceil (line - reach) - 1, 0);
-      const int hi = MIN ((int) floor (line + reach) - 1, strip->n_u - 2);
+      const int lo = MAX (-floor_to_int (reach - line) - 1, 0);
+      const int hi = MIN (floor_to_int (line + reach) - 1, strip->n_u - 2);
 
       for (int j = lo; j <= hi; j++)
         {

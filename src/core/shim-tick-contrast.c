@@ -102,6 +102,18 @@ phases_alike (double cycles, double rows)
 }
 
 static void
+row_normal_clear (RowNormal *self, guint n)
+{
+  self->n = n;
+  for (guint i = 0; i < n; i++)
+    {
+      self->aty[i] = 0.0;
+      for (guint j = 0; j <= i; j++)
+        self->ata[i][j] = 0.0;
+    }
+}
+
+static void
 row_normal_add (RowNormal *self, const double *regressor, double y, double weight)
 {
   for (guint i = 0; i < self->n; i++)
@@ -202,8 +214,9 @@ add_row (const Build *build, guint i, const Window *window, Normal *normal, Shim
   double last = shim_lattice_row_reading (&at_row, strip->u_first[i] + begin + 0.5);
   ShimPhasor tick = shim_phasor_at (tick_turn * (last - lattice->tick_mm * lane->first_tick));
   ShimPhasor hann = shim_phasor_at (hann_turn * (last - window->reading_mm));
-  RowNormal sums = { .n = ROW_SLOW + 2 * build->contrast->n_harmonics };
+  RowNormal sums;
 
+  row_normal_clear (&sums, ROW_SLOW + 2 * build->contrast->n_harmonics);
   row->v = at_row.v;
   row->cycles_per_px = shim_lattice_cycles_per_px (lattice, at_row.v) * build->normal_gain / lane->every;
   for (int j = begin; j < end; j++)
@@ -289,12 +302,7 @@ add_block (const Build *build, double reading_mm, double half_mm)
       for (guint i = 0; i < block.n_rows; i++)
         sum += g_array_index (self->rows, ShimTickRow, block.first_row + i).weight[k];
       for (guint i = 0; i < block.n_rows; i++)
-        {
-          ShimTickRow *row = &g_array_index (self->rows, ShimTickRow, block.first_row + i);
-
-          row->weight[k] /= sum;
-          row->pixel_gain[k] = shim_blur_pixel_gain ((k + 1) * row->cycles_per_px);
-        }
+        g_array_index (self->rows, ShimTickRow, block.first_row + i).weight[k] /= sum;
     }
   g_array_append_val (self->blocks, block);
 }
@@ -347,7 +355,7 @@ shim_tick_contrast_new (const ShimStrip *strip, const ShimLattice *lattice, cons
   self->lane = *lane;
   self->n_harmonics = harmonics_within_pixels (lattice, lane->every);
   self->blocks = g_array_new (FALSE, TRUE, sizeof (ShimTickBlock));
-  self->rows = g_array_new (FALSE, TRUE, sizeof (ShimTickRow));
+  self->rows = g_array_sized_new (FALSE, FALSE, sizeof (ShimTickRow), 2 * (guint) strip->n_v);
   /* The outermost ticks stay out: their blur reaches past the end of the scale. */
   start_mm = lattice->first_reading_mm + 0.5 * lattice->tick_mm;
   end_mm = lattice->last_reading_mm - 0.5 * lattice->tick_mm;
@@ -390,8 +398,10 @@ gather_block (ShimTickContrast *self, ShimTickBlock *block)
       for (guint i = 0; i < block->n_rows; i++)
         {
           const ShimTickRow *row = shim_tick_contrast_row (self, block->first_row + i);
+          const double cycles = (k + 1) * row->cycles_per_px;
+          const double gain = shim_blur_pixel_gain (cycles) * (self->has_mosaic ? shim_mosaic_gain (cycles) : 1.0);
 
-          rows[i] = (ShimGainNode) { row->v, row->cycles_per_px, row->weight[k] * row->pixel_gain[k] };
+          rows[i] = (ShimGainNode) { row->v, row->cycles_per_px, row->weight[k] * gain };
         }
       block->first_node[k] = self->nodes->len;
       block->n_nodes[k] = shim_gain_nodes_reduce (rows, block->n_rows, LEAST_NODES + k, nodes);
@@ -429,13 +439,7 @@ shim_tick_contrast_allow_for_mosaic (ShimTickContrast *self)
 {
   g_return_if_fail (self != NULL);
 
-  for (guint i = 0; i < self->rows->len; i++)
-    {
-      ShimTickRow *row = &g_array_index (self->rows, ShimTickRow, i);
-
-      for (guint k = 0; k < self->n_harmonics; k++)
-        row->pixel_gain[k] *= shim_mosaic_gain ((k + 1) * row->cycles_per_px);
-    }
+  self->has_mosaic = TRUE;
   shim_tick_contrast_gather (self);
 }
 

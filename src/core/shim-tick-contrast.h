@@ -76,14 +76,12 @@ typedef struct
  * @v: middle of the picture row, pixels
  * @cycles_per_px: frequency of the ticks there, along their normal
  * @weight: share of the row in each amplitude of its block (they sum to 1 over the block)
- * @pixel_gain: what averaging over a pixel, and a camera's interpolation where it is allowed for, leave of each harmonic there
  */
 typedef struct
 {
   double v;
   double cycles_per_px;
   double weight[SHIM_TICK_HARMONICS];
-  double pixel_gain[SHIM_TICK_HARMONICS];
 } ShimTickRow;
 
 /**
@@ -96,6 +94,7 @@ typedef struct
  * @rows: (element-type ShimTickRow): by growing v, blocks one after the other
  * @nodes: (element-type ShimGainNode): what the rows come to for a model that is to be compared; see
  *   shim_tick_contrast_gather()
+ * @has_mosaic: whether what a camera's interpolation takes from the finest ticks is allowed for
  * @level: median level of the blocks, linear light
  * @clipped: share of clipped pixels in the lane
  */
@@ -106,6 +105,7 @@ typedef struct
   GArray *blocks;
   GArray *rows;
   GArray *nodes;
+  gboolean has_mosaic;
   double level;
   double clipped;
 } ShimTickContrast;

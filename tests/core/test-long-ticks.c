@@ -74,8 +74,7 @@ contrast_of (const double term[SHIM_PROFILE_TERMS], guint n_blocks, const ShimBl
   for (guint i = 0; i < n_blocks; i++)
     {
       const double x = 2.0 * i / (n_blocks - 1.0) - 1.0;
-      ShimTickRow row = { .v = 500.0 + 300.0 * x, .cycles_per_px = 0.08, .weight = { 1.0 },
-                          .pixel_gain = { shim_blur_pixel_gain (0.08) } };
+      ShimTickRow row = { .v = 500.0 + 300.0 * x, .cycles_per_px = 0.08, .weight = { 1.0 } };
       ShimTickBlock block = { .v = row.v, .level = 1.0, .keep = 1.0, .light = 1.0, .first_row = i, .n_rows = 1,
                               .usable = TRUE, .variance = { 1.0 } };
 
