@@ -4,6 +4,7 @@
 #include <errno.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <jpeglib.h>
@@ -115,6 +116,23 @@ walk_marker (Walk *walk)
     }
 }
 
+/* Whether the very last bytes are the end marker, as with most files; what is cut short has lost them. */
+static gboolean
+ends_with_marker (const ShimJpegSource *source)
+{
+  guint8 last[2];
+  gsize n_bytes = 0;
+  struct stat status;
+
+  if (source->fd >= 0)
+    n_bytes = fstat (source->fd, &status) == 0 && status.st_size > 0 ? (gsize) status.st_size : 0;
+  else
+    g_bytes_get_data (source->bytes, &n_bytes);
+  return n_bytes > sizeof last &&
+         shim_jpeg_source_read (source, last, sizeof last, (goffset) (n_bytes - sizeof last)) == (gssize) sizeof last &&
+         last[0] == 0xff && last[1] == JPEG_EOI;
+}
+
 /**
  * shim_jpeg_source_check_complete:
  * @source: where the picture is
@@ -123,16 +141,19 @@ walk_marker (Walk *walk)
  * @error: #ShimPhotoError
  *
  * Whether the file goes on to the picture's own end marker. A strip can be decoded from a file whose lower half is
- * missing; this notices, without decoding, for about the cost of reading the rest of the file. What may follow the
+ * missing; this notices, without decoding, at most for about the cost of reading the rest of the file. What may follow the
  * end (a second picture, padding) does not matter.
  */
 gboolean
 shim_jpeg_source_check_complete (const ShimJpegSource *source, goffset position, GCancellable *cancellable,
                                  GError **error)
 {
-  g_autofree Walk *walk = g_new0 (Walk, 1);
+  g_autofree Walk *walk = NULL;
   int code;
 
+  if (ends_with_marker (source))
+    return TRUE;
+  walk = g_new0 (Walk, 1);
   walk->source = source;
   walk->position = position;
   while ((code = walk_marker (walk)) >= 0)
