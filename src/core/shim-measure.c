@@ -13,6 +13,12 @@
 #define LONG_TICKS 80
 #define LONG_RESIDUAL_TICKS 0.02
 
+/* Below a strip the scale may go on by a third of it and more, but most strips were drawn to its end. So many rows below it hold
+ * all that the survey's windows see of the strip, pixels … */
+#define FIRST_ROWS_BELOW_PX 160.0
+/* … and where the scale is seen to end this near to the strip, that is its end. */
+#define END_NEAR_PX 32.0
+
 /**
  * shim_measure_rect:
  * @request: what is known
@@ -31,6 +37,44 @@ shim_measure_rect (const ShimMeasureRequest *request, int width, int height, Shi
     return FALSE;
   *rect = shim_measure_strip_rect (request, width, height);
   return rect->width > 0 && rect->height > 0;
+}
+
+/**
+ * shim_measure_first_rows:
+ * @request: a request with a strip
+ * @rect: the pixels by shim_measure_rect()
+ *
+ * Decoding goes on from the picture's first row to the last one wanted, whatever the columns, so that each row counts.
+ *
+ * Returns: how many rows of @rect, from its first, are enough as a rule
+ */
+int
+shim_measure_first_rows (const ShimMeasureRequest *request, const ShimRect *rect)
+{
+  const ShimPoint a = request->strip_a_px, b = request->strip_b_px;
+
+  g_return_val_if_fail (request != NULL && rect != NULL, 0);
+
+  if (fabs (b.x - a.x) > fabs (b.y - a.y))
+    return rect->height;
+  return (int) CLAMP (ceil (MAX (a.y, b.y) + FIRST_ROWS_BELOW_PX) - rect->y, 1.0, rect->height);
+}
+
+/**
+ * shim_measure_wants_rest:
+ * @request: a request with a strip
+ * @measurement: what came of shim_measure_first_rows()
+ *
+ * Returns: whether the scale was not found, or does not end where the strip does and may go on below those rows, so that all of
+ *   shim_measure_rect() is needed
+ */
+gboolean
+shim_measure_wants_rest (const ShimMeasureRequest *request, const ShimMeasurement *measurement)
+{
+  g_return_val_if_fail (request != NULL && measurement != NULL, FALSE);
+
+  return !(fabs (MAX (measurement->strip_a_px.y, measurement->strip_b_px.y)
+                 - MAX (request->strip_a_px.y, request->strip_b_px.y)) < END_NEAR_PX);
 }
 
 /**

@@ -108,6 +108,21 @@ name_side_of_strip (ShimPhoto *photo, const ShimMeasureRequest *request, ShimMea
   return TRUE;
 }
 
+/* The strip is given. Rows that mostly hold nothing of the ruler are decoded only when it turns out to go on there. */
+static ShimMeasurement *
+measure_strip (ShimPhoto *photo, const ShimRect *rect, const ShimMeasureRequest *request, GCancellable *cancellable, GError **error)
+{
+  g_autoptr (ShimLumaBlock) block = shim_luma_begin_rect (photo, rect, shim_measure_first_rows (request, rect), cancellable, error);
+  g_autoptr (ShimMeasurement) measurement = NULL;
+
+  if (block == NULL)
+    return NULL;
+  measurement = shim_measure_luma (&block->luma, request, NULL);
+  if (block->luma.rect.height == rect->height || !shim_measure_wants_rest (request, measurement))
+    return g_steal_pointer (&measurement);
+  return shim_luma_read_rest (block, error) ? shim_measure_luma (&block->luma, request, NULL) : NULL;
+}
+
 /* The printed target says by itself where its strip is. */
 static ShimMeasurement *
 measure_own_target (ShimPhoto *photo, const ShimFirstLook *look, const ShimOwnTarget *target, const ShimMeasureRequest *request,
@@ -190,7 +205,7 @@ _shim_frame_measure_known (ShimPhoto *photo, const ShimMeasureRequest *known, co
   else if (decoded != NULL && shim_luma_block_get_part (decoded, &rect, &luma))
     measurement = shim_measure_luma (&luma, known, NULL);
   else
-    measurement = measure_piece (photo, &rect, NULL, known, NULL, NULL, cancellable, error);
+    measurement = measure_strip (photo, &rect, known, cancellable, error);
   if (measurement != NULL && known->has_strip && !name_side_of_strip (photo, known, &measurement, cancellable, error))
     g_clear_pointer (&measurement, shim_measurement_free);
   if (measurement != NULL)

@@ -37,35 +37,62 @@ same_size (ShimPhoto *photo, const ShimJpeg *jpeg, GError **error)
   return FALSE;
 }
 
-/* Decodes @rect into rows of @stride bytes, @n_channels bytes a pixel. */
-static gboolean
-read_piece (ShimPhoto *photo, const ShimRect *rect, ShimJpegColors colors, int n_channels, int margin, guint8 *into,
-            gsize stride, GCancellable *cancellable, GError **error)
+/* A piece of a picture, decoded row by row from its first on. */
+struct _ShimLumaPiece
 {
-  g_autoptr (ShimJpeg) jpeg = shim_jpeg_open (&photo->source, &shim_jpeg_default_limits, cancellable, error);
-  g_autofree guint8 *rows = NULL;
-  int x = MAX (rect->x - margin, 0);
-  int width = MIN (rect->x + rect->width + margin, photo->width) - x;
-  gsize row_bytes;
+  ShimPhoto *photo;
+  ShimJpeg *jpeg;
+  ShimRect rect;
+  int n_channels;
+  int x;            /* columns that come, some of which may be thrown away */
+  int width;
+  guint8 *rows;     /* a few rows of them */
+  int n_done;       /* rows of @rect decoded so far */
+};
 
-  if (jpeg == NULL || !same_size (photo, jpeg, error) || !shim_jpeg_start (jpeg, colors, 1, error)
-      || !shim_jpeg_crop (jpeg, &x, &width, error)
-      || (rect->y > 0 && !shim_jpeg_skip_rows (jpeg, rect->y, error)))
+static void
+piece_clear (ShimLumaPiece *self)
+{
+  g_clear_pointer (&self->jpeg, shim_jpeg_free);
+  g_clear_pointer (&self->rows, g_free);
+}
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (ShimLumaPiece, piece_clear)
+
+static gboolean
+piece_begin (ShimLumaPiece *self, ShimPhoto *photo, const ShimRect *rect, ShimJpegColors colors, int n_channels, int margin,
+             GCancellable *cancellable, GError **error)
+{
+  *self = (ShimLumaPiece) { .photo = photo, .rect = *rect, .n_channels = n_channels, .x = MAX (rect->x - margin, 0) };
+  self->width = MIN (rect->x + rect->width + margin, photo->width) - self->x;
+  self->jpeg = shim_jpeg_open (&photo->source, &shim_jpeg_default_limits, cancellable, error);
+  if (self->jpeg == NULL || !same_size (photo, self->jpeg, error) || !shim_jpeg_start (self->jpeg, colors, 1, error)
+      || !shim_jpeg_crop (self->jpeg, &self->x, &self->width, error)
+      || (rect->y > 0 && !shim_jpeg_skip_rows (self->jpeg, rect->y, error)))
     return FALSE;
+  self->rows = g_malloc ((gsize) self->width * n_channels * ROWS_AT_ONCE);
+  return TRUE;
+}
 
-  row_bytes = (gsize) width * n_channels;
-  rows = g_malloc (row_bytes * ROWS_AT_ONCE);
-  for (int done = 0; done < rect->height; done += ROWS_AT_ONCE)
+/* Decodes on until @n_rows are done, into rows of @stride bytes. */
+static gboolean
+piece_read (ShimLumaPiece *self, int n_rows, guint8 *into, gsize stride, GError **error)
+{
+  const gsize row_bytes = (gsize) self->width * self->n_channels;
+
+  while (self->n_done < n_rows)
     {
-      int n = MIN (ROWS_AT_ONCE, rect->height - done);
+      int n = MIN (ROWS_AT_ONCE, n_rows - self->n_done);
 
-      if (!shim_jpeg_read_rows (jpeg, rows, row_bytes, n, error))
+      if (!shim_jpeg_read_rows (self->jpeg, self->rows, row_bytes, n, error))
         return FALSE;
       for (int i = 0; i < n; i++)
-        memcpy (into + (gsize) (done + i) * stride, rows + i * row_bytes + (gsize) (rect->x - x) * n_channels,
-                (gsize) rect->width * n_channels);
+        memcpy (into + (gsize) (self->n_done + i) * stride,
+                self->rows + i * row_bytes + (gsize) (self->rect.x - self->x) * self->n_channels,
+                (gsize) self->rect.width * self->n_channels);
+      self->n_done += n;
     }
-  return refuse_damage (photo, jpeg, error) && shim_jpeg_check_complete (jpeg, error);
+  return refuse_damage (self->photo, self->jpeg, error);
 }
 
 static gboolean
@@ -73,6 +100,81 @@ is_inside (ShimPhoto *photo, const ShimRect *rect)
 {
   return rect->x >= 0 && rect->y >= 0 && rect->width > 0 && rect->height > 0 && rect->width <= photo->width - rect->x
          && rect->height <= photo->height - rect->y;
+}
+
+static void
+rest_free (ShimLumaPiece *self)
+{
+  piece_clear (self);
+  shim_photo_unref (self->photo);
+  g_free (self);
+}
+
+/**
+ * shim_luma_begin_rect:
+ * @photo: a photograph
+ * @stored: which piece, in the stored picture, wholly inside it
+ * @n_rows: how many of its rows, from the first, are wanted now
+ * @cancellable: (nullable): polled for each block of rows
+ * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
+ *
+ * As shim_luma_read_rect(), but decodes no more than some rows; the others may follow by shim_luma_read_rest().
+ *
+ * Returns: (transfer full) (nullable): luma of those rows
+ */
+ShimLumaBlock *
+shim_luma_begin_rect (ShimPhoto *photo, const ShimRect *stored, int n_rows, GCancellable *cancellable, GError **error)
+{
+  g_autoptr (ShimLumaBlock) block = NULL;
+  ShimLumaPiece *piece;
+
+  g_return_val_if_fail (photo != NULL && stored != NULL, NULL);
+  g_return_val_if_fail (is_inside (photo, stored) && n_rows >= 1 && n_rows <= stored->height, NULL);
+
+  block = g_new0 (ShimLumaBlock, 1);
+  block->rest = piece = g_new0 (ShimLumaPiece, 1);
+  if (!piece_begin (piece, shim_photo_ref (photo), stored, SHIM_JPEG_LUMA, 1, 0, cancellable, error))
+    return NULL;
+  block->px = g_malloc ((gsize) stored->width * stored->height);
+  block->luma = (ShimLuma) {
+    .rect = { stored->x, stored->y, stored->width, n_rows },
+    .picture_width = photo->width,
+    .picture_height = photo->height,
+    .stride = (gsize) stored->width,
+    .px = block->px,
+  };
+  memcpy (block->luma.steps, photo->luma_steps, sizeof photo->luma_steps);
+  if (!piece_read (piece, n_rows, block->px, block->luma.stride, error) || !shim_jpeg_check_complete (piece->jpeg, error))
+    return NULL;
+  if (n_rows == stored->height)
+    g_clear_pointer (&block->rest, rest_free);
+  return g_steal_pointer (&block);
+}
+
+/**
+ * shim_luma_read_rest:
+ * @self: a piece that was begun
+ * @error: #ShimPhotoError; G_IO_ERROR_CANCELLED
+ *
+ * Decodes the rows that are still missing, if any.
+ *
+ * Returns: whether the piece is whole now
+ */
+gboolean
+shim_luma_read_rest (ShimLumaBlock *self, GError **error)
+{
+  ShimLumaPiece *piece;
+
+  g_return_val_if_fail (self != NULL, FALSE);
+
+  if (self->rest == NULL)
+    return TRUE;
+  piece = self->rest;
+  if (!piece_read (piece, piece->rect.height, self->px, self->luma.stride, error))
+    return FALSE;
+  self->luma.rect = piece->rect;
+  g_clear_pointer (&self->rest, rest_free);
+  return TRUE;
 }
 
 /**
@@ -91,27 +193,9 @@ is_inside (ShimPhoto *photo, const ShimRect *rect)
 ShimLumaBlock *
 shim_luma_read_rect (ShimPhoto *photo, const ShimRect *stored, GCancellable *cancellable, GError **error)
 {
-  g_autofree guint8 *px = NULL;
-  ShimLumaBlock *block;
-
   g_return_val_if_fail (photo != NULL && stored != NULL, NULL);
-  g_return_val_if_fail (is_inside (photo, stored), NULL);
 
-  px = g_malloc ((gsize) stored->width * stored->height);
-  if (!read_piece (photo, stored, SHIM_JPEG_LUMA, 1, 0, px, (gsize) stored->width, cancellable, error))
-    return NULL;
-
-  block = g_new0 (ShimLumaBlock, 1);
-  block->bytes = g_bytes_new_take (g_steal_pointer (&px), (gsize) stored->width * stored->height);
-  block->luma = (ShimLuma) {
-    .rect = *stored,
-    .picture_width = photo->width,
-    .picture_height = photo->height,
-    .stride = (gsize) stored->width,
-    .px = g_bytes_get_data (block->bytes, NULL),
-  };
-  memcpy (block->luma.steps, photo->luma_steps, sizeof photo->luma_steps);
-  return block;
+  return shim_luma_begin_rect (photo, stored, stored->height, cancellable, error);
 }
 
 /**
@@ -129,6 +213,7 @@ ShimChannelsBlock *
 shim_luma_read_channels (ShimPhoto *photo, const ShimRect *stored, GCancellable *cancellable, GError **error)
 {
   g_autofree guint8 *px = NULL;
+  g_auto (ShimLumaPiece) piece = { 0 };
   ShimChannelsBlock *block;
   gsize stride;
 
@@ -137,7 +222,8 @@ shim_luma_read_channels (ShimPhoto *photo, const ShimRect *stored, GCancellable 
 
   stride = (gsize) stored->width * 3;
   px = g_malloc (stride * stored->height);
-  if (!read_piece (photo, stored, SHIM_JPEG_RGB, 3, CHANNELS_MARGIN_PX, px, stride, cancellable, error))
+  if (!piece_begin (&piece, photo, stored, SHIM_JPEG_RGB, 3, CHANNELS_MARGIN_PX, cancellable, error)
+      || !piece_read (&piece, stored->height, px, stride, error) || !shim_jpeg_check_complete (piece.jpeg, error))
     return NULL;
 
   block = g_new0 (ShimChannelsBlock, 1);
@@ -220,7 +306,8 @@ shim_luma_block_free (ShimLumaBlock *self)
 {
   if (self == NULL)
     return;
-  g_bytes_unref (self->bytes);
+  g_clear_pointer (&self->rest, rest_free);
+  g_free (self->px);
   g_free (self);
 }
 

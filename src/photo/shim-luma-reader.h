@@ -8,17 +8,21 @@
 
 G_BEGIN_DECLS
 
+typedef struct _ShimLumaPiece ShimLumaPiece;
+
 /**
  * ShimLumaBlock:
  * @luma: the pixels and where they stand, in the stored frame
- * @bytes: owns them
+ * @px: their memory
+ * @rest: (nullable): what is still to be decoded of a piece that was begun
  *
  * A piece of a photograph's luma with its memory.
  */
 typedef struct
 {
   ShimLuma luma;
-  GBytes *bytes;
+  guint8 *px;
+  ShimLumaPiece *rest;
 } ShimLumaBlock;
 
 /**
@@ -48,6 +52,9 @@ typedef gboolean (*ShimLumaRowsFunc) (int y0, int n_rows, const guint8 *px, gsiz
 
 ShimLumaBlock     *shim_luma_read_rect     (ShimPhoto *photo, const ShimRect *stored, GCancellable *cancellable,
                                             GError **error);
+ShimLumaBlock     *shim_luma_begin_rect    (ShimPhoto *photo, const ShimRect *stored, int n_rows,
+                                            GCancellable *cancellable, GError **error);
+gboolean           shim_luma_read_rest     (ShimLumaBlock *self, GError **error);
 ShimChannelsBlock *shim_luma_read_channels (ShimPhoto *photo, const ShimRect *stored, GCancellable *cancellable,
                                             GError **error);
 gboolean           shim_luma_block_get_part (const ShimLumaBlock *self, const ShimRect *stored, ShimLuma *luma);

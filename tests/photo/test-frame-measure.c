@@ -128,6 +128,30 @@ test_strip (Fixture *fixture, gconstpointer data)
   assert_true_offset (fixture, measurement);
 }
 
+/* A strip that was drawn too short finds the scale's ends all the same, in rows that are decoded only then. */
+static void
+test_strip_short (Fixture *fixture, gconstpointer data)
+{
+  const ShimPoint near = { fixture->truth.near_end.upright.x, fixture->truth.near_end.upright.y };
+  const ShimPoint far = { fixture->truth.far_end.upright.x, fixture->truth.far_end.upright.y };
+  ShimMeasureRequest request = request_with_target (fixture);
+  g_autoptr (ShimMeasurement) whole = NULL;
+  g_autoptr (ShimMeasurement) shortened = NULL;
+  double beyond;
+
+  request.has_strip = TRUE;
+  request.strip_a_px = near;
+  request.strip_b_px = far;
+  whole = measure (fixture->path, &request);
+  request.strip_a_px = (ShimPoint) { near.x + 0.25 * (far.x - near.x), near.y + 0.25 * (far.y - near.y) };
+  shortened = measure (fixture->path, &request);
+  assert_true_offset (fixture, shortened);
+  /* farther below the strip than the rows that are decoded at first */
+  beyond = MAX (shortened->strip_a_px.y, shortened->strip_b_px.y) - request.strip_a_px.y;
+  g_assert_cmpfloat (beyond, >, 165.0);
+  g_assert_cmpfloat_with_epsilon (shortened->offset_mm, whole->offset_mm, 0.3 * whole->offset_se_mm);
+}
+
 /* The printed target says all by itself, however the camera was held. */
 static void
 test_own_target (void)
@@ -413,6 +437,7 @@ main (int argc, char **argv)
   ADD ("/photo/frame/strip/turned-90", 90, test_strip);
   ADD ("/photo/frame/strip/turned-180", 180, test_strip);
   ADD ("/photo/frame/strip/turned-270", 270, test_strip);
+  ADD ("/photo/frame/strip-short", 0, test_strip_short);
   ADD ("/photo/frame/channels/level", 0, test_channels);
   ADD ("/photo/frame/channels/turned-90", 90, test_channels);
   ADD ("/photo/frame/orientations", 0, test_orientations);

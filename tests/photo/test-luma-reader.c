@@ -99,6 +99,36 @@ test_rects (void)
   fixture_remove_dir (dir);
 }
 
+/* A piece that is decoded in two goes is the same, and tells how much of it is there. */
+static void
+test_begun (void)
+{
+  char *dir = fixture_dir ();
+
+  for (guint i = 0; i < G_N_ELEMENTS (pictures); i++)
+    {
+      g_autoptr (ShimPhoto) photo = open_picture (dir, &pictures[i]);
+
+      for (guint r = 0; r < G_N_ELEMENTS (rects); r++)
+        for (int n_rows = 1; n_rows <= rects[r].height; n_rows += MAX (rects[r].height - 1, 2) / 2)
+          {
+            g_autoptr (GError) error = NULL;
+            g_autoptr (ShimLumaBlock) whole = shim_luma_read_rect (photo, &rects[r], NULL, &error);
+            g_autoptr (ShimLumaBlock) begun = shim_luma_begin_rect (photo, &rects[r], n_rows, NULL, &error);
+            const gsize n_bytes = (gsize) rects[r].width * rects[r].height;
+
+            g_assert_no_error (error);
+            g_assert_cmpint (begun->luma.rect.height, ==, n_rows);
+            g_assert_cmpmem (begun->luma.px, (gsize) rects[r].width * n_rows, whole->luma.px, (gsize) rects[r].width * n_rows);
+            g_assert_true (shim_luma_read_rest (begun, &error));
+            g_assert_no_error (error);
+            g_assert_cmpmem (&begun->luma.rect, sizeof rects[r], &rects[r], sizeof rects[r]);
+            g_assert_cmpmem (begun->luma.px, n_bytes, whole->luma.px, n_bytes);
+          }
+    }
+  fixture_remove_dir (dir);
+}
+
 /* Block sizes that divide the picture and those that do not give the same rows. */
 static void
 test_stream_blocks (void)
@@ -235,6 +265,7 @@ main (int argc, char **argv)
 {
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/photo/luma/rects", test_rects);
+  g_test_add_func ("/photo/luma/begun", test_begun);
   g_test_add_func ("/photo/luma/stream-blocks", test_stream_blocks);
   g_test_add_func ("/photo/luma/stream-stopped", test_stream_stopped);
   g_test_add_func ("/photo/luma/formula", test_luma_formula);

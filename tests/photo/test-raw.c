@@ -52,7 +52,7 @@ test_preview (void)
   raw_luma = shim_luma_read_rect (raw, &rect, NULL, &error);
   jpeg_luma = shim_luma_read_rect (jpeg, &rect, NULL, &error);
   g_assert_no_error (error);
-  g_assert_true (g_bytes_equal (raw_luma->bytes, jpeg_luma->bytes));
+  g_assert_cmpmem (raw_luma->px, (gsize) rect.width * rect.height, jpeg_luma->px, (gsize) rect.width * rect.height);
   picture = shim_picture_load (raw, SHIM_PICTURE_FULL, NULL, &error);
   g_assert_no_error (error);
   g_assert_cmpint (picture->width, ==, RAW_HEIGHT);
