@@ -74,6 +74,7 @@ typedef struct
 /**
  * ShimPlannedSlot:
  * @lens: id
+ * @label: of the lens
  * @converter: (nullable): id
  * @pair: (nullable): id, where there is one
  * @known: whether there is a value, decided or predicted, to plan with; when not, the lens is listed but takes no part
@@ -85,6 +86,7 @@ typedef struct
 typedef struct
 {
   char *lens;
+  char *label;
   char *converter;
   char *pair;
   gboolean known;

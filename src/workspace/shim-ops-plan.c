@@ -10,6 +10,7 @@
 #include "shim-ops-model-private.h"
 #include "shim-ops-summary.h"
 #include "shim-optics.h"
+#include "shim-record-answer.h"
 #include "shim-tolerance.h"
 #include "shim-workspace-error.h"
 
@@ -17,6 +18,7 @@ static void
 planned_free (ShimPlannedSlot *self)
 {
   g_free (self->lens);
+  g_free (self->label);
   g_free (self->converter);
   g_free (self->pair);
   g_free (self);
@@ -76,25 +78,15 @@ compete (Planning *planning, ShimPlannedSlot *planned, double wanted, double tol
 }
 
 /* Wanted setting and tolerance in steps, from the decision where there is one, else from the model. */
-static gboolean
-plan_lens (Planning *planning, const char *id, GError **error)
+static void
+plan_lens (Planning *planning, ShimLens *lens, const ShimPairNow *now)
 {
-  g_autoptr (ShimLens) lens = (ShimLens *) shim_register_get (planning->reg, SHIM_TYPE_LENS, id, error);
-  const char *body = shim_record_get_id (SHIM_RECORD (planning->body));
-  g_autoptr (GPtrArray) cells = NULL;
-  const ShimPairNow *now;
-  ShimPlannedSlot *planned;
+  ShimPlannedSlot *planned = g_new0 (ShimPlannedSlot, 1);
   double wanted = NAN, step_um, tolerance_steps;
 
-  if (lens == NULL)
-    return FALSE;
-  cells = shim_register_pair_cells (planning->reg, &body, 1, &id, 1, error);
-  if (cells == NULL)
-    return FALSE;
-  now = cells->len > 0 ? g_ptr_array_index (cells, 0) : NULL;
-  planned = g_new0 (ShimPlannedSlot, 1);
   g_ptr_array_add (planning->plan->lenses, planned);
-  planned->lens = g_strdup (id);
+  planned->lens = g_strdup (shim_record_get_id (SHIM_RECORD (lens)));
+  planned->label = g_strdup (lens->label);
   planned->in_lens = lens->own_table;
   planned->number =
       now != NULL && now->slot_state == SHIM_SLOT_KEYED && now->slot != SHIM_NO_INT ? now->slot : SHIM_SLOT_NONE;
@@ -108,6 +100,40 @@ plan_lens (Planning *planning, const char *id, GError **error)
       planned->predicted = now->predicted;
     }
   compete (planning, planned, wanted, tolerance_steps);
+}
+
+/* All of them at once: a body of a store-room has a hundred. */
+static gboolean
+plan_lenses (Planning *planning, const char *const *lenses, GError **error)
+{
+  const char *body = shim_record_get_id (SHIM_RECORD (planning->body));
+  g_autoptr (GPtrArray) ids = g_ptr_array_new (), records = NULL, cells = NULL;
+  g_autoptr (GHashTable) by_id = g_hash_table_new (g_str_hash, g_str_equal);
+  g_autoptr (GHashTable) now_by_lens = g_hash_table_new (g_str_hash, g_str_equal);
+
+  for (const char *const *lens = lenses; *lens != NULL; lens++)
+    g_ptr_array_add (ids, (gpointer) *lens);
+  records = shim_records_by_ids (planning->reg, SHIM_TYPE_LENS, ids, error);
+  if (records == NULL)
+    return FALSE;
+  cells = shim_register_pair_cells (planning->reg, &body, 1, lenses, ids->len, error);
+  if (cells == NULL)
+    return FALSE;
+  for (guint i = 0; i < records->len; i++)
+    g_hash_table_insert (by_id, (gpointer) shim_record_get_id (records->pdata[i]), records->pdata[i]);
+  for (guint i = 0; i < cells->len; i++)
+    g_hash_table_insert (now_by_lens, ((ShimPairNow *) cells->pdata[i])->lens, cells->pdata[i]);
+  for (guint i = 0; i < ids->len; i++)
+    {
+      ShimRecord *found = g_hash_table_lookup (by_id, ids->pdata[i]);
+      /* One that is not there is asked for by itself, which says so. */
+      g_autoptr (ShimRecord) lens =
+          found != NULL ? g_object_ref (found) : shim_register_get (planning->reg, SHIM_TYPE_LENS, ids->pdata[i], error);
+
+      if (lens == NULL)
+        return FALSE;
+      plan_lens (planning, SHIM_LENS (lens), g_hash_table_lookup (now_by_lens, ids->pdata[i]));
+    }
   return TRUE;
 }
 
@@ -195,10 +221,7 @@ shim_ops_model_plan_slots (ShimRegister *reg, const ShimModel *model, const char
       g_propagate_error (error, g_steal_pointer (&problem));
       return NULL;
     }
-  for (const char *const *lens = lenses; *lens != NULL; lens++)
-    if (!plan_lens (&planning, *lens, error))
-      return NULL;
-  if (!make_plan (&planning, error))
+  if (!plan_lenses (&planning, lenses, error) || !make_plan (&planning, error))
     return NULL;
   return g_steal_pointer (&plan);
 }

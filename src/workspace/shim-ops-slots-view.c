@@ -68,13 +68,16 @@ slot_of (GPtrArray *slots, const ShimPlannedSlot *planned)
   return NULL;
 }
 
+/* The kit model says what to expect of lenses without a value; where all have one, nobody need wait for it. */
 static gboolean
-add_plan (ShimRegister *reg, const ShimModel *model, ShimSlotsView *self, GError **error)
+add_plan (ShimRegister *reg, ShimSlotsView *self, GError **error)
 {
   const char *body = SHIM_RECORD (self->body)->id;
   ShimPairFilter filter = { .body = body, .limit = LENSES_PLANNED };
   g_autoptr (GPtrArray) pairs = shim_register_pairs (reg, &filter, error);
   g_autoptr (GPtrArray) lenses = g_ptr_array_new ();
+  g_autoptr (ShimModel) model = NULL;
+  gboolean lacks_value = FALSE;
 
   if (pairs == NULL)
     return FALSE;
@@ -84,27 +87,31 @@ add_plan (ShimRegister *reg, const ShimModel *model, ShimSlotsView *self, GError
 
       if (now->conflict)
         g_ptr_array_add (self->conflicts, g_strdup (now->pair));
-      if (now->converter == NULL && now->state != SHIM_PAIR_NOT_NEEDED)
-        g_ptr_array_add (lenses, now->lens);
+      if (now->converter != NULL || now->state == SHIM_PAIR_NOT_NEEDED)
+        continue;
+      g_ptr_array_add (lenses, now->lens);
+      lacks_value |= now->value == SHIM_NO_INT;
     }
   if (lenses->len == 0)
     return TRUE;
   g_ptr_array_add (lenses, NULL);
+  /* A kit that cannot be explained still has slots. */
+  if (lacks_value)
+    model = shim_ops_model_around (reg, body, NULL, NULL, NULL);
   self->plan = shim_ops_model_plan_slots (reg, model, body, (const char *const *) lenses->pdata, error);
   return self->plan != NULL;
 }
 
 static void
-add_lines (ShimRegister *reg, ShimSlotsView *self)
+add_lines (ShimSlotsView *self)
 {
   for (guint i = 0; self->plan != NULL && i < self->plan->lenses->len; i++)
     {
       const ShimPlannedSlot *planned = self->plan->lenses->pdata[i];
-      g_autoptr (ShimRecord) lens = shim_register_get (reg, SHIM_TYPE_LENS, planned->lens, NULL);
       ShimPlanLine *line = g_new0 (ShimPlanLine, 1);
 
       line->planned = planned;
-      line->lens = g_strdup (lens != NULL ? SHIM_LENS (lens)->label : planned->lens);
+      line->lens = g_strdup (planned->label);
       line->sentence = line_sentence (planned, slot_of (self->slots, planned), &line->in_order);
       g_ptr_array_add (self->lines, line);
     }
@@ -113,14 +120,13 @@ add_lines (ShimRegister *reg, ShimSlotsView *self)
 /**
  * shim_ops_slots_view:
  * @reg: a register
- * @model: (nullable): the kit model, for lenses that were not measured on this body
  * @body: id
  * @error: return location for an error of the store
  *
  * Returns: (transfer full) (nullable): the slots of a body with the plan beside them
  */
 ShimSlotsView *
-shim_ops_slots_view (ShimRegister *reg, const ShimModel *model, const char *body, GError **error)
+shim_ops_slots_view (ShimRegister *reg, const char *body, GError **error)
 {
   g_autoptr (ShimSlotsView) self = g_new0 (ShimSlotsView, 1);
 
@@ -132,9 +138,9 @@ shim_ops_slots_view (ShimRegister *reg, const ShimModel *model, const char *body
   self->slots = shim_register_slots (reg, body, error);
   if (self->slots == NULL)
     return NULL;
-  if (self->body->slot_count != 0 && !add_plan (reg, model, self, error))
+  if (self->body->slot_count != 0 && !add_plan (reg, self, error))
     return NULL;
-  add_lines (reg, self);
+  add_lines (self);
   return g_steal_pointer (&self);
 }
 

@@ -44,7 +44,7 @@ typedef struct
   GPtrArray *lines;
 } ShimSlotsView;
 
-ShimSlotsView *shim_ops_slots_view  (ShimRegister *reg, const ShimModel *model, const char *body, GError **error);
+ShimSlotsView *shim_ops_slots_view  (ShimRegister *reg, const char *body, GError **error);
 void           shim_slots_view_free (ShimSlotsView *self);
 gboolean       shim_slots_view_is_in_conflict (const ShimSlotsView *self, const char *pair);
 

@@ -107,6 +107,9 @@ fill_items (sqlite3 *handle, const BigRegisterSize *size)
 #define LENS_OF_PAIR "((i / $PAIRS * 7 + i % $PAIRS) * $MOUNTS + i / $PAIRS % $MOUNTS) % $LENSES"
 #define PAIR_OF_SLOT "(i / $SLOTS * $PAIRS + i % $SLOTS)"
 
+/* What takes the errors of body and lens away: they add, so the kit model explains the pairs, as it does those of real kit. */
+#define VALUE "(11 - i / $PAIRS % 11 - " LENS_OF_PAIR " % 13)"
+
 /* Tests spread over the year 2025. */
 #define TESTED_AT(seconds) "strftime ('%Y-%m-%dT%H:%M:%SZ', " seconds " + i * 7919 % 31000000, 'unixepoch')"
 
@@ -120,13 +123,14 @@ fill_pairs (sqlite3 *handle, const BigRegisterSize *size)
   fill (handle, size, n, "test", "id, pair, started_at, focal_mm, distance_mm, f_number",
         ID ("d", "i") ", " ID ("c", "i") ", " TESTED_AT ("1735689600") ", 85, 4250, 1.8");
   fill (handle, size, n, "decision",
-        "id, pair, test, decided_at, end, value, origin, residual_mm, residual_se_mm, tolerance_mm, out_of_reach",
-        ID ("1", "i") ", " ID ("c", "i") ", " ID ("d", "i") ", " TESTED_AT ("1735693200")
-        ", 'all', i % 31 - 15, 'measured', (i * 17 % 997) / 100.0, 0.3, 6.0, 0");
+        "id, pair, test, decided_at, end, value, origin, residual_mm, residual_se_mm, slope_mm_per_step, slope_se_mm_per_step,"
+        " tolerance_mm, focal_mm, distance_mm, out_of_reach",
+        ID ("1", "i") ", " ID ("c", "i") ", " ID ("d", "i") ", " TESTED_AT ("1735693200") ", 'all', " VALUE
+        ", 'measured', (i * 17 % 997) / 100.0, 0.3, 16.2, 0.2, 6.0, 85, 4250, 0");
   fill (handle, size, size->n_bodies * MIN (40, size->n_pairs_per_body), "slot_entry",
         "id, body, number, pair, value, action, done_at",
-        ID ("2", "i") ", " ID ("a", "i / $SLOTS") ", i % $SLOTS + 1, " ID ("c", PAIR_OF_SLOT) ", " PAIR_OF_SLOT
-        " % 31 - 15, 'keyed', '2026-02-01T00:00:00Z'");
+        ID ("2", "i") ", " ID ("a", "i / $SLOTS") ", i % $SLOTS + 1, " ID ("c", PAIR_OF_SLOT) ", (SELECT value FROM decision WHERE id = "
+        ID ("1", PAIR_OF_SLOT) "), 'keyed', '2026-02-01T00:00:00Z'");
 }
 
 static void

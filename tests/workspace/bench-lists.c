@@ -12,6 +12,7 @@
 #include "shim-ops-slots-view.h"
 #include "shim-pair-grid.h"
 #include "shim-pair-list.h"
+#include "shim-pixels.h"
 #include "workspace-fixture.h"
 
 /* How much longer does a person wait for the first screenful in a store-room's register than in a bag's? Each thing is done on both in
@@ -155,8 +156,7 @@ call (Subject *subject, ShimRegisterFunc func, char *id)
 static gpointer
 slots_func (ShimRegister *reg, gpointer body, GCancellable *cancellable, GError **error)
 {
-  g_autoptr (ShimModel) model = shim_ops_model_around (reg, body, NULL, NULL, error);
-  ShimSlotsView *view = shim_ops_slots_view (reg, model, body, error);
+  ShimSlotsView *view = shim_ops_slots_view (reg, body, error);
 
   g_assert_nonnull (view);
   shim_slots_view_free (view);
@@ -271,7 +271,8 @@ compare (Subject *demo, Subject *big, const char *name, Task task)
            big_bench_median (big_ms, REPEATS) / big_bench_median (demo_ms, REPEATS), big_bench_median (big_rest_ms, REPEATS));
 }
 
-/* bench-lists [big|quick [PATH]]: PATH names where the large register is kept from run to run. */
+/* bench-lists [big|quick [PATH [NAME]]]: PATH names where the large register is kept from run to run; only what has NAME in its name is
+ * timed, for a profiler. */
 int
 main (int argc, char *argv[])
 {
@@ -283,18 +284,23 @@ main (int argc, char *argv[])
 
   if (big_bench_make_if_asked (argc, argv))
     return 0;
+  /* As the program does. */
+  shim_pixels_keep_freed ();
   folder = g_dir_make_tmp ("shimbook-bench-XXXXXX", NULL);
   demo.path = demo_path = g_build_filename (folder, "demo.shimbook", NULL);
-  big.path = big_path = argc == 3 ? g_strdup (argv[2]) : g_build_filename (folder, "big.shimbook", NULL);
+  big.path = big_path = argc >= 3 ? g_strdup (argv[2]) : g_build_filename (folder, "big.shimbook", NULL);
   big_bench_make (argv[0], demo_path, "demo");
   big_bench_make (argv[0], big_path, which);
+  open_it (&demo);
+  open_it (&big);
   for (guint i = 0; i < G_N_ELEMENTS (tasks); i++)
-    compare (&demo, &big, tasks[i].name, tasks[i].task);
+    if (argc < 4 || strstr (tasks[i].name, argv[3]) != NULL)
+      compare (&demo, &big, tasks[i].name, tasks[i].task);
   g_print ("%-34s %7.0f MB at most\n", "memory", big_bench_memory_mb ("VmHWM:"));
   g_clear_object (&demo.workspace);
   g_clear_object (&big.workspace);
   big_bench_remove (demo_path);
-  if (argc != 3)
+  if (argc < 3)
     big_bench_remove (big_path);
   g_rmdir (folder);
   return 0;

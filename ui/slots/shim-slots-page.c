@@ -303,9 +303,7 @@ show_view (ShimSlotsPage *self)
 static gpointer
 view_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
 {
-  g_autoptr (ShimModel) model = shim_ops_model_around (reg, data, NULL, NULL, NULL);
-
-  return shim_ops_slots_view (reg, model, data, error);
+  return shim_ops_slots_view (reg, data, error);
 }
 
 static void
