@@ -8,18 +8,29 @@
 
 static const BigRegisterSize demo_size = { 3, 9, 9, 5, 2, 40, 1 };
 static const BigRegisterSize big_size = { 2000, 20000, 100, 5, 100, 50000, 4 };
+/* Small as a demo's, but with bodies as a store-room has them: each as many lenses, each lens on as many bodies. */
+static const BigRegisterSize same_size = { 10, 100, 100, 5, 2, 40, 1 };
 static const BigRegisterSize quick_size = { 200, 2000, 100, 1, 10, 5000, 4 };
 
 /**
  * big_bench_size:
- * @which: "demo", "quick" or "big"
+ * @which: "demo", "same" (few bodies, each like those of a store-room), "quick" or "big"
  *
  * Returns: how large that register is
  */
 const BigRegisterSize *
 big_bench_size (const char *which)
 {
-  return g_str_equal (which, "demo") ? &demo_size : g_str_equal (which, "quick") ? &quick_size : &big_size;
+  static const struct
+  {
+    const char *name;
+    const BigRegisterSize *size;
+  } sizes[] = { { "demo", &demo_size }, { "same", &same_size }, { "quick", &quick_size }, { "big", &big_size } };
+
+  for (guint i = 0; i < G_N_ELEMENTS (sizes); i++)
+    if (g_str_equal (sizes[i].name, which))
+      return sizes[i].size;
+  g_error ("There is no size “%s”.", which);
 }
 
 /**

@@ -4,7 +4,6 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
-#include "shim-kit-sheet.h"
 #include "shim-register-reads.h"
 #include "shim-sheet-save.h"
 
@@ -105,25 +104,43 @@ sheet_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError 
   return kit != NULL ? shim_kit_sheet_new (kit, now) : NULL;
 }
 
+/**
+ * shim_sheet_write:
+ * @widget: any widget of the window, which says when it is done
+ * @workspace: the register
+ * @job: (nullable): id of the job; %NULL = the whole kit
+ * @path: (type filename): where to; its ending says what is written
+ * @paper: for pages
+ *
+ * Writes a kit sheet while the window goes on.
+ */
+void
+shim_sheet_write (GtkWidget *widget, ShimWorkspace *workspace, const char *job, const char *path, ShimPaper paper)
+{
+  Saving *self;
+
+  g_return_if_fail (GTK_IS_WIDGET (widget));
+  g_return_if_fail (SHIM_IS_WORKSPACE (workspace));
+  g_return_if_fail (path != NULL);
+
+  self = g_new0 (Saving, 1);
+  self->widget = g_object_ref (widget);
+  self->path = g_strdup (path);
+  self->paper = paper;
+  shim_workspace_call_async (workspace, sheet_func, g_strdup (job), g_free, (GDestroyNotify) shim_kit_sheet_free, NULL, sheet_made_cb,
+                             self);
+}
+
 static void
 chosen_cb (GListModel *files, gpointer user_data)
 {
   GtkWidget *widget = GTK_WIDGET (user_data);
   const Saving *choice = g_object_get_data (G_OBJECT (widget), CHOICE_KEY);
   g_autoptr (GFile) file = g_list_model_get_item (files, 0);
-  Saving *self = g_new0 (Saving, 1);
+  g_autofree char *chosen = g_file_get_path (file);
+  g_autofree char *path = g_strconcat (chosen, g_str_has_suffix (chosen, choice->ending) ? NULL : choice->ending, NULL);
 
-  self->widget = g_object_ref (widget);
-  self->path = g_file_get_path (file);
-  self->paper = choice->paper;
-  if (!g_str_has_suffix (self->path, choice->ending))
-    {
-      g_autofree char *bare = g_steal_pointer (&self->path);
-
-      self->path = g_strconcat (bare, choice->ending, NULL);
-    }
-  shim_workspace_call_async (choice->workspace, sheet_func, g_strdup (choice->job), g_free, (GDestroyNotify) shim_kit_sheet_free,
-                             NULL, sheet_made_cb, self);
+  shim_sheet_write (widget, choice->workspace, choice->job, path, choice->paper);
 }
 
 /* A name that every file system takes. */
