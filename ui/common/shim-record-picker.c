@@ -291,11 +291,12 @@ shim_record_picker_class_init (ShimRecordPickerClass *klass)
 static void
 shim_record_picker_init (ShimRecordPicker *self)
 {
-  g_autoptr (GtkListItemFactory) factory = shim_record_rows_new ();
+  g_autoptr (GtkListItemFactory) factory = NULL;
 
   gtk_widget_init_template (GTK_WIDGET (self));
   shim_list_keys_add (GTK_WIDGET (self->list));
   shim_list_keys_select_on_activate (self->list);
+  factory = shim_record_rows_new (self->list);
   gtk_list_view_set_factory (self->list, factory);
   self->selection = gtk_single_selection_new (NULL);
   gtk_single_selection_set_autoselect (self->selection, FALSE);

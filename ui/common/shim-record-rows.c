@@ -5,14 +5,15 @@
 
 #include "shim-format.h"
 #include "shim-kinds.h"
+#include "shim-lazy-rows.h"
 #include "shim-record-rows.h"
 
 /* Two lines for a record in a list: what it is called, and what tells it from others. There is room for more at their end. */
 
 static void
-row_setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
+build_row (GtkBox *row)
 {
-  GtkWidget *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 9), *lines = gtk_box_new (GTK_ORIENTATION_VERTICAL, 2);
+  GtkWidget *lines = gtk_box_new (GTK_ORIENTATION_VERTICAL, 2);
   GtkWidget *title = gtk_label_new (NULL), *subtitle = gtk_label_new (NULL);
 
   gtk_label_set_xalign (GTK_LABEL (title), 0.0);
@@ -21,13 +22,14 @@ row_setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer use
   gtk_label_set_ellipsize (GTK_LABEL (subtitle), PANGO_ELLIPSIZE_END);
   gtk_widget_add_css_class (subtitle, "caption");
   gtk_widget_add_css_class (subtitle, "dim-label");
-  gtk_widget_set_margin_top (box, 6);
-  gtk_widget_set_margin_bottom (box, 6);
+  gtk_widget_set_margin_top (lines, 6);
+  gtk_widget_set_margin_bottom (lines, 6);
   gtk_widget_set_hexpand (lines, TRUE);
   gtk_box_append (GTK_BOX (lines), title);
   gtk_box_append (GTK_BOX (lines), subtitle);
-  gtk_box_append (GTK_BOX (box), lines);
-  gtk_list_item_set_child (item, box);
+  gtk_orientable_set_orientation (GTK_ORIENTABLE (row), GTK_ORIENTATION_HORIZONTAL);
+  gtk_box_set_spacing (row, 9);
+  gtk_box_append (row, lines);
 }
 
 static void
@@ -56,33 +58,30 @@ update_row (ShimRecord *record, GParamSpec *pspec, GtkWidget *box)
 }
 
 static void
-row_bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
+fill_row (GtkListItem *item, GtkWidget *row)
 {
   ShimRecord *record = gtk_list_item_get_item (item);
-  GtkWidget *box = gtk_list_item_get_child (item);
 
-  g_signal_connect (record, "notify", G_CALLBACK (update_row), box);
-  update_row (record, NULL, box);
+  g_signal_connect (record, "notify", G_CALLBACK (update_row), row);
+  update_row (record, NULL, row);
 }
 
 static void
-row_unbind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
+clear_row (GtkListItem *item, GtkWidget *row)
 {
-  g_signal_handlers_disconnect_by_func (gtk_list_item_get_item (item), update_row, gtk_list_item_get_child (item));
+  g_signal_handlers_disconnect_by_func (gtk_list_item_get_item (item), update_row, row);
 }
+
+static const ShimRowFuncs row_funcs = { build_row, fill_row, clear_row };
 
 /**
  * shim_record_rows_new:
+ * @list: (nullable): as for shim_lazy_rows_new()
  *
  * Returns: (transfer full): makes the rows of a #GtkListView over bodies, lenses, converters, adapters or jobs
  */
 GtkListItemFactory *
-shim_record_rows_new (void)
+shim_record_rows_new (GtkListView *list)
 {
-  GtkListItemFactory *factory = gtk_signal_list_item_factory_new ();
-
-  g_signal_connect (factory, "setup", G_CALLBACK (row_setup_cb), NULL);
-  g_signal_connect (factory, "bind", G_CALLBACK (row_bind_cb), NULL);
-  g_signal_connect (factory, "unbind", G_CALLBACK (row_unbind_cb), NULL);
-  return factory;
+  return shim_lazy_rows_new (list, &row_funcs);
 }

@@ -5,6 +5,6 @@
 
 G_BEGIN_DECLS
 
-GtkListItemFactory *shim_record_rows_new (void);
+GtkListItemFactory *shim_record_rows_new (GtkListView *list);
 
 G_END_DECLS

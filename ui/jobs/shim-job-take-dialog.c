@@ -223,7 +223,7 @@ shim_job_take_dialog_class_init (ShimJobTakeDialogClass *klass)
 static void
 shim_job_take_dialog_init (ShimJobTakeDialog *self)
 {
-  g_autoptr (GtkListItemFactory) factory = shim_record_rows_new ();
+  g_autoptr (GtkListItemFactory) factory = shim_record_rows_new (NULL);
 
   self->cancellable = g_cancellable_new ();
   self->taken = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);

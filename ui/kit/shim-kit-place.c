@@ -410,11 +410,12 @@ static void
 shim_kit_place_init (ShimKitPlace *self)
 {
   GtkDropTarget *drop = gtk_drop_target_new (GDK_TYPE_FILE_LIST, GDK_ACTION_COPY);
-  g_autoptr (GtkListItemFactory) factory = shim_record_rows_new ();
+  g_autoptr (GtkListItemFactory) factory = NULL;
 
   gtk_widget_init_template (GTK_WIDGET (self));
   shim_list_keys_add (GTK_WIDGET (self->list));
   shim_list_keys_select_on_activate (self->list);
+  factory = shim_record_rows_new (self->list);
   gtk_list_view_set_factory (self->list, factory);
   g_signal_connect (drop, "drop", G_CALLBACK (dropped_cb), self);
   gtk_widget_add_controller (GTK_WIDGET (self), GTK_EVENT_CONTROLLER (drop));

@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "shim-format.h"
+#include "shim-lazy-rows.h"
 #include "shim-pair-cell.h"
 #include "shim-pair-list.h"
 #include "shim-pair-rows.h"
@@ -47,7 +48,7 @@ set_two_lines (GtkWidget *box, const char *upper, const char *lower)
 }
 
 static void
-setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
+build_row (GtkBox *row)
 {
   GtkWidget *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 12);
   GtkWidget *name = two_lines_new (label_new (12, 0.0f), 0.0f), *residual = two_lines_new (label_new (15, 1.0f), 1.0f);
@@ -67,7 +68,7 @@ setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_da
   gtk_box_append (GTK_BOX (box), setting);
   gtk_box_append (GTK_BOX (box), residual);
   gtk_box_append (GTK_BOX (box), age);
-  gtk_list_item_set_child (item, box);
+  gtk_box_append (row, box);
 }
 
 /* Why it is due; the first reason stands for all, which are on its page. */
@@ -102,11 +103,11 @@ name_of (ShimPairItem *pair)
 }
 
 static void
-bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
+fill_row (GtkListItem *item, GtkWidget *row)
 {
   ShimPairItem *pair = gtk_list_item_get_item (item);
   const ShimPairNow *now = shim_pair_item_get_now (pair);
-  GtkWidget *box = gtk_list_item_get_child (item);
+  GtkWidget *box = gtk_widget_get_first_child (row);
   GtkWidget *name = gtk_widget_get_first_child (box);
   GtkWidget *setting = gtk_widget_get_next_sibling (name), *residual = gtk_widget_get_next_sibling (setting);
   GtkWidget *age = gtk_widget_get_next_sibling (residual);
@@ -133,25 +134,23 @@ bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_dat
 }
 
 static void
-unbind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer user_data)
+clear_row (GtkListItem *item, GtkWidget *row)
 {
-  GtkWidget *box = gtk_list_item_get_child (item);
+  GtkWidget *box = gtk_widget_get_first_child (row);
 
   gtk_box_remove (GTK_BOX (box), gtk_widget_get_last_child (box));
 }
 
+static const ShimRowFuncs row_funcs = { build_row, fill_row, clear_row };
+
 /**
  * shim_pair_rows_new:
+ * @list: the list that the rows are for
  *
  * Returns: (transfer full): makes the rows of a #GtkListView over a #ShimPairList
  */
 GtkListItemFactory *
-shim_pair_rows_new (void)
+shim_pair_rows_new (GtkListView *list)
 {
-  GtkListItemFactory *factory = gtk_signal_list_item_factory_new ();
-
-  g_signal_connect (factory, "setup", G_CALLBACK (setup_cb), NULL);
-  g_signal_connect (factory, "bind", G_CALLBACK (bind_cb), NULL);
-  g_signal_connect (factory, "unbind", G_CALLBACK (unbind_cb), NULL);
-  return factory;
+  return shim_lazy_rows_new (list, &row_funcs);
 }

@@ -252,7 +252,7 @@ shim_pairs_place_init (ShimPairsPlace *self)
 static void
 show_list (ShimPairsPlace *self)
 {
-  g_autoptr (GtkListItemFactory) factory = shim_pair_rows_new ();
+  g_autoptr (GtkListItemFactory) factory = shim_pair_rows_new (self->list);
   g_autoptr (GtkSingleSelection) selection = NULL;
   const ShimPairFilter filter = { .order = SHIM_PAIR_ORDER_WORST };
 

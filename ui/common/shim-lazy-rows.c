@@ -1,0 +1,186 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include "shim-lazy-rows.h"
+
+/* A GtkListView keeps two hundred rows at hand, however few of them are on the screen. Making and measuring all of them takes longer than
+ * anybody wants to wait, so those out of sight stay bare at first and are made while the window has nothing else to do. */
+
+/* More than a screen shows; for a list that has no size yet. */
+#define ROWS_FIRST 32
+/* So many more than are in sight, above and below. */
+#define ROWS_BEYOND 4
+/* A share of a frame, so that the window goes on meanwhile. */
+#define IDLE_US 8000
+/* Until one row was measured. */
+#define USUAL_HEIGHT_PX 48
+
+typedef struct
+{
+  GtkListView *list; /* weak */
+  gboolean at_once;
+  const ShimRowFuncs *funcs;
+  GHashTable *waiting; /* of GtkListItem that are bound but bare */
+  guint idle;
+  int height_px;
+} LazyRows;
+
+static void
+lazy_rows_free (gpointer data, GClosure *closure)
+{
+  LazyRows *self = data;
+
+  g_clear_weak_pointer (&self->list);
+  g_clear_handle_id (&self->idle, g_source_remove);
+  g_hash_table_unref (self->waiting);
+  g_free (self);
+}
+
+/* --- in sight or not --- */
+
+static double
+height_of_rows (LazyRows *self, GtkAdjustment *adjustment)
+{
+  const guint n = g_list_model_get_n_items (G_LIST_MODEL (gtk_list_view_get_model (self->list)));
+  const double known_px = self->height_px > 0 ? self->height_px : USUAL_HEIGHT_PX;
+  const double mean_px = n > 0 ? gtk_adjustment_get_upper (adjustment) / n : 0.0;
+
+  /* The list's own height is that of its former contents when these were changed just now. */
+  return mean_px > 0.5 * known_px && mean_px < 2.0 * known_px ? mean_px : known_px;
+}
+
+static gboolean
+is_in_sight (LazyRows *self, guint position)
+{
+  GtkAdjustment *adjustment = self->list != NULL ? gtk_scrollable_get_vadjustment (GTK_SCROLLABLE (self->list)) : NULL;
+  double row_px, first, n_visible;
+
+  if (self->at_once)
+    return TRUE;
+  if (adjustment == NULL || gtk_list_view_get_model (self->list) == NULL)
+    return position < ROWS_FIRST;
+  row_px = height_of_rows (self, adjustment);
+  first = gtk_adjustment_get_value (adjustment) / row_px;
+  n_visible = gtk_adjustment_get_page_size (adjustment) > row_px ? gtk_adjustment_get_page_size (adjustment) / row_px : ROWS_FIRST;
+  return position + ROWS_BEYOND >= first && position <= first + n_visible + ROWS_BEYOND;
+}
+
+/* --- making a row --- */
+
+static void
+make_bare (LazyRows *self, GtkWidget *row)
+{
+  GtkWidget *child;
+
+  while ((child = gtk_widget_get_first_child (row)) != NULL)
+    gtk_box_remove (GTK_BOX (row), child);
+  gtk_widget_set_size_request (row, -1, self->height_px > 0 ? self->height_px : USUAL_HEIGHT_PX);
+}
+
+static void
+make_row (LazyRows *self, GtkListItem *item)
+{
+  GtkWidget *row = gtk_list_item_get_child (item);
+
+  if (gtk_widget_get_first_child (row) == NULL)
+    {
+      gtk_widget_set_size_request (row, -1, -1);
+      self->funcs->build (GTK_BOX (row));
+    }
+  self->funcs->fill (item, row);
+  if (self->height_px == 0)
+    gtk_widget_measure (row, GTK_ORIENTATION_VERTICAL, -1, NULL, &self->height_px, NULL, NULL);
+}
+
+static guint
+make_waiting (LazyRows *self, gboolean in_sight, gint64 until_us)
+{
+  GHashTableIter iter;
+  gpointer item;
+
+  g_hash_table_iter_init (&iter, self->waiting);
+  while (g_get_monotonic_time () < until_us && g_hash_table_iter_next (&iter, &item, NULL))
+    if (!in_sight || is_in_sight (self, gtk_list_item_get_position (item)))
+      {
+        g_hash_table_iter_remove (&iter);
+        make_row (self, item);
+      }
+  return g_hash_table_size (self->waiting);
+}
+
+static gboolean
+idle_cb (gpointer user_data)
+{
+  LazyRows *self = user_data;
+
+  make_waiting (self, TRUE, G_MAXINT64);
+  if (make_waiting (self, FALSE, g_get_monotonic_time () + IDLE_US) > 0)
+    return G_SOURCE_CONTINUE;
+  self->idle = 0;
+  return G_SOURCE_REMOVE;
+}
+
+/* --- the factory --- */
+
+static void
+setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, LazyRows *self)
+{
+  GtkWidget *row = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
+
+  if (self->at_once)
+    self->funcs->build (GTK_BOX (row));
+  else
+    make_bare (self, row);
+  gtk_list_item_set_child (item, row);
+}
+
+static void
+bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, LazyRows *self)
+{
+  if (is_in_sight (self, gtk_list_item_get_position (item)))
+    {
+      make_row (self, item);
+      return;
+    }
+  /* What it showed before is not to be taken for the new item. */
+  make_bare (self, gtk_list_item_get_child (item));
+  g_hash_table_add (self->waiting, item);
+  if (self->idle == 0)
+    self->idle = g_idle_add (idle_cb, self);
+}
+
+static void
+unbind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, LazyRows *self)
+{
+  if (!g_hash_table_remove (self->waiting, item) && self->funcs->clear != NULL)
+    self->funcs->clear (item, gtk_list_item_get_child (item));
+}
+
+/**
+ * shim_lazy_rows_new:
+ * @list: (nullable): the list that the rows are for; %NULL = a short one, whose rows are all made at once and may be added to by others
+ * @funcs: what they look like; not copied
+ *
+ * Returns: (transfer full): makes rows that are in sight at once, and all others when there is time
+ */
+GtkListItemFactory *
+shim_lazy_rows_new (GtkListView *list, const ShimRowFuncs *funcs)
+{
+  GtkListItemFactory *factory;
+  LazyRows *self;
+
+  g_return_val_if_fail (list == NULL || GTK_IS_LIST_VIEW (list), NULL);
+  g_return_val_if_fail (funcs != NULL, NULL);
+
+  factory = gtk_signal_list_item_factory_new ();
+  self = g_new0 (LazyRows, 1);
+  g_set_weak_pointer (&self->list, list);
+  self->at_once = list == NULL;
+  self->funcs = funcs;
+  self->waiting = g_hash_table_new (NULL, NULL);
+  g_signal_connect (factory, "setup", G_CALLBACK (setup_cb), self);
+  g_signal_connect (factory, "bind", G_CALLBACK (bind_cb), self);
+  /* The last one to go frees it. */
+  g_signal_connect_data (factory, "unbind", G_CALLBACK (unbind_cb), self, lazy_rows_free, 0);
+  return factory;
+}
