@@ -138,6 +138,8 @@ show_kind (ShimKitPlace *self, guint kind)
 {
   self->kind = kind;
   shim_record_list_set_search (self->records[kind], gtk_editable_get_text (GTK_EDITABLE (self->search_entry)));
+  /* Where one list takes the place of another GTK looks through all of the new one for rows of the old one. */
+  gtk_single_selection_set_model (self->selection, NULL);
   gtk_single_selection_set_model (self->selection, G_LIST_MODEL (self->records[kind]));
   gtk_toggle_button_set_active (kind_button (self, kind), TRUE);
   items_changed_cb (self);
