@@ -4,7 +4,8 @@
 #include "shim-lazy-rows.h"
 
 /* A GtkListView keeps two hundred rows at hand, however few of them are on the screen. Making and measuring all of them takes longer than
- * anybody wants to wait, so those out of sight stay bare at first and are made while the window has nothing else to do. */
+ * anybody wants to wait, so those out of sight stay bare at first and are made while the window has nothing else to do: of a list that is not shown only those that will
+ * be seen first. */
 
 /* More than a screen shows; for a list that has no size yet. */
 #define ROWS_FIRST 32
@@ -14,6 +15,8 @@
 #define IDLE_US 8000
 /* Until one row was measured. */
 #define USUAL_HEIGHT_PX 48
+
+#define DATA_KEY "shim-lazy-rows"
 
 typedef struct
 {
@@ -26,7 +29,7 @@ typedef struct
 } LazyRows;
 
 static void
-lazy_rows_free (gpointer data, GClosure *closure)
+lazy_rows_free (gpointer data)
 {
   LazyRows *self = data;
 
@@ -55,8 +58,6 @@ is_in_sight (LazyRows *self, guint position)
   GtkAdjustment *adjustment = self->list != NULL ? gtk_scrollable_get_vadjustment (GTK_SCROLLABLE (self->list)) : NULL;
   double row_px, first, n_visible;
 
-  if (self->at_once)
-    return TRUE;
   if (adjustment == NULL || gtk_list_view_get_model (self->list) == NULL)
     return position < ROWS_FIRST;
   row_px = height_of_rows (self, adjustment);
@@ -92,32 +93,68 @@ make_row (LazyRows *self, GtkListItem *item)
     gtk_widget_measure (row, GTK_ORIENTATION_VERTICAL, -1, NULL, &self->height_px, NULL, NULL);
 }
 
-static guint
+/* Returns whether time was left when all of them were made. */
+static gboolean
 make_waiting (LazyRows *self, gboolean in_sight, gint64 until_us)
 {
   GHashTableIter iter;
   gpointer item;
 
   g_hash_table_iter_init (&iter, self->waiting);
-  while (g_get_monotonic_time () < until_us && g_hash_table_iter_next (&iter, &item, NULL))
-    if (!in_sight || is_in_sight (self, gtk_list_item_get_position (item)))
-      {
-        g_hash_table_iter_remove (&iter);
-        make_row (self, item);
-      }
-  return g_hash_table_size (self->waiting);
+  while (g_hash_table_iter_next (&iter, &item, NULL))
+    {
+      if (g_get_monotonic_time () >= until_us)
+        return FALSE;
+      if (in_sight && !is_in_sight (self, gtk_list_item_get_position (item)))
+        continue;
+      g_hash_table_iter_remove (&iter);
+      make_row (self, item);
+    }
+  return TRUE;
+}
+
+static gboolean
+is_shown (LazyRows *self)
+{
+  return self->list != NULL && gtk_widget_get_mapped (GTK_WIDGET (self->list));
 }
 
 static gboolean
 idle_cb (gpointer user_data)
 {
   LazyRows *self = user_data;
+  const gint64 until_us = g_get_monotonic_time () + IDLE_US;
 
-  make_waiting (self, TRUE, G_MAXINT64);
-  if (make_waiting (self, FALSE, g_get_monotonic_time () + IDLE_US) > 0)
+  if (!make_waiting (self, TRUE, until_us) || (is_shown (self) && !make_waiting (self, FALSE, until_us)))
     return G_SOURCE_CONTINUE;
   self->idle = 0;
   return G_SOURCE_REMOVE;
+}
+
+static void
+make_later (LazyRows *self)
+{
+  if (self->idle == 0)
+    self->idle = g_idle_add (idle_cb, self);
+}
+
+static void
+scrolled_cb (GtkListItemFactory *factory)
+{
+  make_waiting (g_object_get_data (G_OBJECT (factory), DATA_KEY), TRUE, G_MAXINT64);
+}
+
+static void
+mapped_cb (GtkListItemFactory *factory)
+{
+  LazyRows *self = g_object_get_data (G_OBJECT (factory), DATA_KEY);
+  GtkAdjustment *adjustment = gtk_scrollable_get_vadjustment (GTK_SCROLLABLE (self->list));
+
+  make_waiting (self, TRUE, G_MAXINT64);
+  make_later (self);
+  if (adjustment == NULL || g_signal_handler_find (adjustment, G_SIGNAL_MATCH_DATA, 0, 0, NULL, NULL, factory) != 0)
+    return;
+  g_signal_connect_object (adjustment, "value-changed", G_CALLBACK (scrolled_cb), factory, G_CONNECT_SWAPPED);
 }
 
 /* --- the factory --- */
@@ -137,7 +174,7 @@ setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, LazyRows *self)
 static void
 bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, LazyRows *self)
 {
-  if (is_in_sight (self, gtk_list_item_get_position (item)))
+  if (self->at_once || (is_shown (self) && is_in_sight (self, gtk_list_item_get_position (item))))
     {
       make_row (self, item);
       return;
@@ -145,8 +182,7 @@ bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, LazyRows *self)
   /* What it showed before is not to be taken for the new item. */
   make_bare (self, gtk_list_item_get_child (item));
   g_hash_table_add (self->waiting, item);
-  if (self->idle == 0)
-    self->idle = g_idle_add (idle_cb, self);
+  make_later (self);
 }
 
 static void
@@ -180,7 +216,9 @@ shim_lazy_rows_new (GtkListView *list, const ShimRowFuncs *funcs)
   self->waiting = g_hash_table_new (NULL, NULL);
   g_signal_connect (factory, "setup", G_CALLBACK (setup_cb), self);
   g_signal_connect (factory, "bind", G_CALLBACK (bind_cb), self);
-  /* The last one to go frees it. */
-  g_signal_connect_data (factory, "unbind", G_CALLBACK (unbind_cb), self, lazy_rows_free, 0);
+  g_signal_connect (factory, "unbind", G_CALLBACK (unbind_cb), self);
+  g_object_set_data_full (G_OBJECT (factory), DATA_KEY, self, lazy_rows_free);
+  if (list != NULL)
+    g_signal_connect_object (list, "map", G_CALLBACK (mapped_cb), factory, G_CONNECT_SWAPPED);
   return factory;
 }
