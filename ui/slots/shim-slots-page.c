@@ -4,11 +4,16 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
-#include "shim-format.h"
 #include "shim-ops-slots-view.h"
 #include "shim-slot-rules.h"
 #include "shim-slots-page.h"
+#include "shim-slots-text.h"
 #include "shim-workspace-ops.h"
+
+/* More than a screen shows; the others are added while the window has nothing else to do, for a body of a store-room has a hundred. */
+#define ROWS_FIRST 20
+/* A share of a frame, so that the window goes on meanwhile. */
+#define IDLE_US 8000
 
 struct _ShimSlotsPage
 {
@@ -25,8 +30,16 @@ struct _ShimSlotsPage
   ShimSlotsView *view;
   char *body;
   gboolean keying_in; /* the person is on the way through the list of what to key in */
+  guint idle;
+
+  /* How far the rows have come */
+  guint n_slots_shown;
+  guint n_lines_shown;
+  gboolean slots_ended; /* with the line on free ones */
 
   /* Borrowed */
+  GtkWidget *slots_group;
+  GtkWidget *plan_group;
   GtkWidget *next_button; /* keys in the first slot that waits for it */
 };
 
@@ -81,29 +94,6 @@ static void
 open_pair_cb (AdwActionRow *row, ShimSlotsPage *self)
 {
   gtk_widget_activate_action (GTK_WIDGET (self), "win.open-pair", "s", gtk_widget_get_name (GTK_WIDGET (row)));
-}
-
-static char *
-value_text (gint64 value, gint64 value_long)
-{
-  g_autofree char *wide = shim_format_setting (value);
-  g_autofree char *far_end = shim_format_setting (value_long);
-
-  return value_long == SHIM_NO_INT ? g_steal_pointer (&wide) : g_strdup_printf ("%s / %s", wide, far_end);
-}
-
-/* What is to be done about a slot, in words. */
-static char *
-slot_subtitle (const ShimSlot *slot)
-{
-  g_autofree char *wanted = value_text (slot->wanted, slot->wanted_long);
-  g_autofree char *day = slot->done_at != NULL ? g_strndup (slot->done_at, 10) : NULL;
-
-  if (slot->state == SHIM_SLOT_LOST)
-    return g_strdup_printf (_ ("Lost by a reset on %s. Key %s in again"), day, wanted);
-  if (slot->wanted != SHIM_NO_INT && (slot->wanted != slot->value || slot->wanted_long != slot->value_long))
-    return g_strdup_printf (_ ("Decided since: %s. Key it in"), wanted);
-  return g_strdup_printf (_ ("Keyed in on %s"), day);
 }
 
 /* Two copies of one model on a body that cannot tell them apart: the value is right for one of them only. */
@@ -168,13 +158,13 @@ slot_row_new (ShimSlotsPage *self, const ShimSlot *slot)
                                    slot->converter_label != NULL ? " + " : "",
                                    slot->converter_label != NULL ? slot->converter_label : "");
   adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), title);
-  subtitle = slot_subtitle (slot);
+  subtitle = shim_slots_text_state (slot);
   adw_action_row_set_subtitle (ADW_ACTION_ROW (row), subtitle);
   if (shim_slots_view_is_in_conflict (self->view, slot->pair))
     add_conflict (row, subtitle);
   if (slot->state == SHIM_SLOT_LOST)
     add_lost_sign (row);
-  value = value_text (slot->value, slot->value_long);
+  value = shim_slots_text_value (slot->value, slot->value_long);
   value_label = gtk_label_new (slot->state == SHIM_SLOT_KEYED ? value : "");
   gtk_widget_add_css_class (value_label, "numeric");
   gtk_widget_add_css_class (value_label, "title-4");
@@ -214,58 +204,109 @@ add_note (GtkWidget *group, const char *title)
   adw_preferences_group_add (ADW_PREFERENCES_GROUP (group), row);
 }
 
-/* Free slots are one line, however many there are. */
 static void
-add_slots (ShimSlotsPage *self)
+add_free_slots (ShimSlotsPage *self)
 {
-  GtkWidget *group = group_new (self, _ ("Slots"), NULL);
-  g_autoptr (GString) numbers = g_string_new (NULL);
-  guint n_free = 0;
+  g_autofree char *text = shim_slots_text_free (self->view);
 
-  for (guint i = 0; i < self->view->slots->len; i++)
-    {
-      const ShimSlot *slot = self->view->slots->pdata[i];
-
-      if (slot->state != SHIM_SLOT_FREE)
-        {
-          adw_preferences_group_add (ADW_PREFERENCES_GROUP (group), slot_row_new (self, slot));
-          continue;
-        }
-      if (n_free++ < 12)
-        g_string_append_printf (numbers, "%s%d", numbers->len > 0 ? ", " : "", (int) slot->number);
-    }
-  if (n_free > 12)
-    g_string_append (numbers, " …");
-  if (n_free > 0)
-    {
-      g_autofree char *text = g_strdup_printf (_ ("Free: %s"), numbers->str);
-
-      add_note (group, text);
-    }
-  else if (self->view->body->slot_count == -1)
-    add_note (group, _ ("Any number of further slots"));
+  if (text != NULL)
+    add_note (self->slots_group, text);
 }
 
 static void
-add_plan (ShimSlotsPage *self)
+add_plan_line (ShimSlotsPage *self, const ShimPlanLine *line)
 {
-  GtkWidget *group;
+  GtkWidget *row = adw_action_row_new ();
+  g_autofree char *title = g_markup_escape_text (line->lens, -1);
 
-  if (self->view->plan == NULL)
-    return;
-  group = group_new (self, _ ("Plan"), self->view->plan->sentence);
-  for (guint i = 0; i < self->view->lines->len; i++)
+  adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), title);
+  adw_action_row_set_subtitle (ADW_ACTION_ROW (row), line->sentence);
+  if (!line->in_order)
+    adw_action_row_add_suffix (ADW_ACTION_ROW (row), gtk_image_new_from_icon_name ("shim-state-due-symbolic"));
+  adw_preferences_group_add (ADW_PREFERENCES_GROUP (self->plan_group), row);
+}
+
+/* Returns whether there was one more row. */
+static gboolean
+add_next_slot (ShimSlotsPage *self)
+{
+  const GPtrArray *slots = self->view->slots;
+
+  while (self->n_slots_shown < slots->len)
     {
-      const ShimPlanLine *line = self->view->lines->pdata[i];
-      GtkWidget *row = adw_action_row_new ();
-      g_autofree char *title = g_markup_escape_text (line->lens, -1);
+      const ShimSlot *slot = slots->pdata[self->n_slots_shown++];
 
-      adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), title);
-      adw_action_row_set_subtitle (ADW_ACTION_ROW (row), line->sentence);
-      if (!line->in_order)
-        adw_action_row_add_suffix (ADW_ACTION_ROW (row), gtk_image_new_from_icon_name ("shim-state-due-symbolic"));
-      adw_preferences_group_add (ADW_PREFERENCES_GROUP (group), row);
+      if (slot->state == SHIM_SLOT_FREE)
+        continue;
+      adw_preferences_group_add (ADW_PREFERENCES_GROUP (self->slots_group), slot_row_new (self, slot));
+      return TRUE;
     }
+  return FALSE;
+}
+
+static gboolean
+add_next_line (ShimSlotsPage *self)
+{
+  if (self->n_lines_shown == self->view->lines->len)
+    return FALSE;
+  add_plan_line (self, self->view->lines->pdata[self->n_lines_shown++]);
+  return TRUE;
+}
+
+/* Slots first, then the plan. Returns whether there was one more row. */
+static gboolean
+add_next_row (ShimSlotsPage *self)
+{
+  if (self->view->counts.total != 0 && self->slots_group == NULL)
+    self->slots_group = group_new (self, _ ("Slots"), NULL);
+  if (self->slots_group != NULL && add_next_slot (self))
+    return TRUE;
+  if (self->slots_group != NULL && !self->slots_ended)
+    add_free_slots (self);
+  self->slots_ended = TRUE;
+  if (self->view->plan != NULL && self->plan_group == NULL)
+    self->plan_group = group_new (self, _ ("Plan"), self->view->plan->sentence);
+  return self->plan_group != NULL && add_next_line (self);
+}
+
+static gboolean
+add_rows_cb (gpointer user_data)
+{
+  ShimSlotsPage *self = user_data;
+  const gint64 until_us = g_get_monotonic_time () + IDLE_US;
+
+  while (g_get_monotonic_time () < until_us)
+    if (!add_next_row (self))
+      {
+        self->idle = 0;
+        return G_SOURCE_REMOVE;
+      }
+  return G_SOURCE_CONTINUE;
+}
+
+/* Whoever stands in the rows, or is on the way through them, gets them all at once. */
+static void
+add_rows (ShimSlotsPage *self, gboolean at_once)
+{
+  guint n = 0;
+
+  while ((at_once || n++ < ROWS_FIRST) && add_next_row (self))
+    ;
+  if (!at_once)
+    self->idle = g_idle_add (add_rows_cb, self);
+}
+
+static void
+remove_rows (ShimSlotsPage *self)
+{
+  GtkWidget *child;
+
+  g_clear_handle_id (&self->idle, g_source_remove);
+  while ((child = gtk_widget_get_first_child (GTK_WIDGET (self->groups))) != NULL)
+    gtk_box_remove (self->groups, child);
+  self->slots_group = self->plan_group = self->next_button = NULL;
+  self->n_slots_shown = self->n_lines_shown = 0;
+  self->slots_ended = FALSE;
 }
 
 /* Building the rows anew takes the cursor away: it goes on to the next slot that waits. */
@@ -280,22 +321,18 @@ restore_focus (ShimSlotsPage *self)
   self->keying_in = self->next_button != NULL;
 }
 
+/* @again: it showed the same body before, and stays where it was scrolled to */
 static void
-show_view (ShimSlotsPage *self)
+show_view (ShimSlotsPage *self, gboolean again)
 {
   g_autofree char *text = shim_slots_count_text (self->view->body->slot_count, &self->view->counts);
   gboolean had_focus = gtk_widget_get_focus_child (GTK_WIDGET (self->groups)) != NULL || self->keying_in;
-  GtkWidget *child;
 
-  self->next_button = NULL;
-  while ((child = gtk_widget_get_first_child (GTK_WIDGET (self->groups))) != NULL)
-    gtk_box_remove (self->groups, child);
+  remove_rows (self);
   gtk_label_set_label (self->title, self->view->body->label);
   gtk_label_set_label (self->subtitle, text);
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "slots.reset", self->view->counts.keyed > 0);
-  if (self->view->counts.total != 0)
-    add_slots (self);
-  add_plan (self);
+  add_rows (self, had_focus || again);
   if (had_focus && gtk_widget_get_mapped (GTK_WIDGET (self)))
     restore_focus (self);
 }
@@ -321,7 +358,7 @@ view_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
     }
   /* Buttons point into the old view: they go first. */
   self->view = view;
-  show_view (self);
+  show_view (self, old != NULL && g_strcmp0 (SHIM_RECORD (old->body)->id, SHIM_RECORD (view->body)->id) == 0);
   shim_slots_view_free (old);
 }
 
@@ -389,6 +426,7 @@ shim_slots_page_dispose (GObject *object)
   ShimSlotsPage *self = SHIM_SLOTS_PAGE (object);
 
   g_cancellable_cancel (self->cancellable);
+  g_clear_handle_id (&self->idle, g_source_remove);
   gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_SLOTS_PAGE);
   g_clear_object (&self->cancellable);
   g_clear_object (&self->workspace);
