@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "shim-ops-slots-view.h"
 #include "shim-ops.h"
 #include "workspace-fixture.h"
 
@@ -234,6 +235,55 @@ test_plan (Fixture *fixture, gconstpointer data)
   g_assert_nonnull (plan->sentence);
 }
 
+/* A pair measured at 85 mm from 4.25 m, where a step is 16 mm; without a value when @value is not known. */
+static void
+add_measured_lens (Fixture *self, const char *label, gint64 value)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimLens) lens = test_lens_new (label, NULL);
+  g_autofree char *id = test_add (self->reg, lens);
+  g_autofree char *now = shim_register_now (self->reg);
+  g_autoptr (ShimPair) pair = shim_ops_test_find_pair (self->reg, self->body, id, NULL, TRUE, &error);
+  g_autoptr (ShimDecision) decision = shim_decision_new ();
+
+  g_assert_no_error (error);
+  if (value == SHIM_NO_INT)
+    return;
+  g_object_set (decision, "pair", shim_record_get_id (SHIM_RECORD (pair)), "decided-at", now, "end", "all", "value", value, "origin",
+                "measured", "residual-mm", 0.5, "residual-se-mm", 0.3, "slope-mm-per-step", 16.0, "focal-mm", 85.0, "distance-mm", 4250.0,
+                NULL);
+  shim_register_insert (self->reg, SHIM_RECORD (decision), &error);
+  g_assert_no_error (error);
+}
+
+/* What a lens without a value is expected to want comes from those that were measured on the body. */
+static void
+test_slots_view (Fixture *fixture, gconstpointer data)
+{
+  const gint64 values[] = { 3, 4, 5, 4, SHIM_NO_INT };
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimSlotsView) view = NULL;
+
+  for (guint i = 0; i < G_N_ELEMENTS (values); i++)
+    {
+      g_autofree char *label = g_strdup_printf ("Quast %u", i);
+
+      add_measured_lens (fixture, label, values[i]);
+    }
+  view = shim_ops_slots_view (fixture->reg, fixture->body, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (view->lines->len, ==, G_N_ELEMENTS (values));
+  for (guint i = 0; i < G_N_ELEMENTS (values); i++)
+    {
+      const ShimPlanLine *line = g_ptr_array_index (view->lines, i);
+      g_autofree char *label = g_strdup_printf ("Quast %u", i);
+
+      g_assert_cmpstr (line->lens, ==, label);
+      g_assert_true (line->planned->known);
+      g_assert_true (line->planned->predicted == (values[i] == SHIM_NO_INT));
+    }
+}
+
 #define ADD(name, func) g_test_add ("/workspace/ops/" name, Fixture, NULL, set_up, func, tear_down)
 
 int
@@ -244,5 +294,6 @@ main (int argc, char *argv[])
   ADD ("zoom/newest", test_newest);
   g_test_add_func ("/workspace/ops/zoom/parse", test_parse);
   ADD ("plan", test_plan);
+  ADD ("slots-view", test_slots_view);
   return g_test_run ();
 }
