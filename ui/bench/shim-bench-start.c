@@ -7,6 +7,7 @@
 
 #include "shim-bench-start.h"
 #include "shim-dialogs.h"
+#include "shim-drop-down.h"
 #include "shim-fit.h"
 #include "shim-format.h"
 #include "shim-lens-reach.h"
@@ -425,12 +426,15 @@ shim_bench_start_class_init (ShimBenchStartClass *klass)
   gtk_widget_class_bind_template_callback (widget_class, test_activated_cb);
 }
 
+#define BUTTON_CHARS 22
+
 static void
 show_label_of (GtkDropDown *drop_down, GType type)
 {
   g_autoptr (GtkExpression) label = gtk_property_expression_new (type, NULL, "label");
 
-  gtk_drop_down_set_expression (drop_down, label);
+  gtk_drop_down_set_expression (drop_down, label); /* what is searched */
+  shim_drop_down_shorten (drop_down, BUTTON_CHARS);
 }
 
 static void

@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
+#include "shim-drop-down.h"
 #include "shim-pair-choices.h"
 #include "shim-pair-filters.h"
 
@@ -185,53 +186,7 @@ shim_pair_filters_search (ShimPairFilters *self)
 
 /* --- Jobs and mounts --- */
 
-/* Names of jobs may be long: the button says as much of one as it has room for, the list more. */
 #define BUTTON_CHARS 22
-#define LIST_CHARS 60
-
-static void
-setup_name_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer max_chars)
-{
-  GtkWidget *label = gtk_label_new (NULL);
-
-  gtk_label_set_xalign (GTK_LABEL (label), 0.0f);
-  gtk_label_set_ellipsize (GTK_LABEL (label), PANGO_ELLIPSIZE_END);
-  gtk_label_set_max_width_chars (GTK_LABEL (label), GPOINTER_TO_INT (max_chars));
-  gtk_list_item_set_child (item, label);
-}
-
-static void
-bind_name_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer max_chars)
-{
-  const char *name = gtk_string_object_get_string (gtk_list_item_get_item (item));
-  const int most = GPOINTER_TO_INT (max_chars), length = (int) g_utf8_strlen (name, -1);
-  GtkWidget *label = gtk_list_item_get_child (item);
-
-  gtk_label_set_label (GTK_LABEL (label), name);
-  /* A list is made as narrow as it can be. */
-  if (most == LIST_CHARS)
-    gtk_label_set_width_chars (GTK_LABEL (label), MIN (length, most));
-  gtk_widget_set_tooltip_text (label, length > most ? name : NULL);
-}
-
-static GtkListItemFactory *
-name_factory_new (int max_chars)
-{
-  GtkListItemFactory *factory = gtk_signal_list_item_factory_new ();
-
-  g_signal_connect (factory, "setup", G_CALLBACK (setup_name_cb), GINT_TO_POINTER (max_chars));
-  g_signal_connect (factory, "bind", G_CALLBACK (bind_name_cb), GINT_TO_POINTER (max_chars));
-  return factory;
-}
-
-static void
-shorten (GtkDropDown *drop_down)
-{
-  g_autoptr (GtkListItemFactory) button = name_factory_new (BUTTON_CHARS), list = name_factory_new (LIST_CHARS);
-
-  gtk_drop_down_set_factory (drop_down, button);
-  gtk_drop_down_set_list_factory (drop_down, list);
-}
 
 static void
 fill (GtkDropDown *drop_down, const char *all, char **names, char **values, const char *selected)
@@ -354,7 +309,7 @@ static void
 shim_pair_filters_init (ShimPairFilters *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
-  shorten (self->job_drop_down);
-  shorten (self->mount_drop_down);
+  shim_drop_down_shorten (self->job_drop_down, BUTTON_CHARS);
+  shim_drop_down_shorten (self->mount_drop_down, BUTTON_CHARS);
   self->cancellable = g_cancellable_new ();
 }
