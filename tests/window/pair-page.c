@@ -154,6 +154,26 @@ check_choices (ShimWorkspace *workspace, const char *test)
   g_assert_null (items->converter);
 }
 
+/* A value that somebody wrote down is not said to have been tested on the day that it was written down. */
+static void
+check_copied (ShimWorkspace *workspace, const char *pair, GtkWidget *page)
+{
+  g_autoptr (ShimDecision) decision = NULL;
+  GAsyncResult *pending = NULL;
+  ShimAccept request;
+
+  shim_accept_init (&request);
+  request.pair = pair;
+  request.origin = "copied";
+  request.value = 3;
+  request.slot = SHIM_SLOT_NONE;
+  shim_workspace_accept_async (workspace, &request, NULL, done_cb, &pending);
+  decision = result_of (workspace, &pending);
+  while (label_with (page, "Copied from elsewhere, not tested here: today.") == NULL)
+    g_main_context_iteration (NULL, TRUE);
+  g_assert_null (label_with (page, "Tested: today."));
+}
+
 static void
 test_page (void)
 {
@@ -178,6 +198,7 @@ test_page (void)
     g_main_context_iteration (NULL, TRUE);
   g_assert_nonnull (label_with (page, shim_pair_state_to_label (SHIM_PAIR_IN_TEST)));
   g_assert_nonnull (label_with (page, "No setting is decided yet."));
+  check_copied (workspace, test->pair, page);
 
   gtk_window_destroy (GTK_WINDOW (window));
   shim_workspace_close_async (workspace, done_cb, &pending);

@@ -93,12 +93,38 @@ reasons_text (ShimDueReasons reasons)
   return g_string_free (g_steal_pointer (&text), FALSE);
 }
 
-static void
-show_state (ShimPairPage *self, const ShimPairNow *now)
+static gboolean
+is_copied (const ShimPairView *view)
 {
+  for (guint i = 0; i < view->decisions->len; i++)
+    {
+      const ShimDecision *decision = g_ptr_array_index (view->decisions, i);
+
+      if (g_strcmp0 (decision->parent_instance.id, view->now->decision) == 0)
+        return g_strcmp0 (decision->origin, "copied") == 0;
+    }
+  return FALSE;
+}
+
+/* A value that was copied ages from the day that it was written down, but nobody tested it then. */
+static char *
+tested_text (const ShimPairView *view)
+{
+  g_autofree char *age = isnan (view->now->age_days) ? NULL : shim_format_age_days ((gint64) view->now->age_days);
+
+  if (age == NULL)
+    return g_strdup (_ ("Never tested."));
+  if (is_copied (view))
+    return g_strdup_printf (_ ("Copied from elsewhere, not tested here: %s."), age);
+  return g_strdup_printf (_ ("Tested: %s."), age);
+}
+
+static void
+show_state (ShimPairPage *self, const ShimPairView *view)
+{
+  const ShimPairNow *now = view->now;
   g_autofree char *reasons = reasons_text (now->reasons);
-  g_autofree char *age = isnan (now->age_days) ? NULL : shim_format_age_days ((gint64) now->age_days);
-  g_autofree char *tested = age != NULL ? g_strdup_printf (_ ("Tested: %s."), age) : g_strdup (_ ("Never tested."));
+  g_autofree char *tested = tested_text (view);
   g_autofree char *subtitle = *reasons != '\0' ? g_strdup_printf ("%s %s", tested, reasons) : g_strdup (tested);
 
   gtk_label_set_label (self->state_label, shim_pair_state_to_label (now->state));
@@ -230,7 +256,7 @@ show (ShimPairPage *self)
 
   adw_window_title_set_title (self->title, lens);
   adw_window_title_set_subtitle (self->title, view->body->label);
-  show_state (self, view->now);
+  show_state (self, view);
   show_setting (self, view->now);
   show_residual (self, view->now);
   show_measured (self, view->newest);
