@@ -199,6 +199,8 @@ add_filter (GtkFileChooserNative *chooser, const char *name, const char *const *
   gtk_file_chooser_add_filter (GTK_FILE_CHOOSER (chooser), filter);
 }
 
+static const char *const all_files[] = { "*", NULL };
+
 /**
  * shim_choose_photographs:
  * @widget: any widget of the window
@@ -210,7 +212,6 @@ void
 shim_choose_photographs (GtkWidget *widget, const char *title, ShimFileFunc func, gpointer user_data)
 {
   static const char *const suffixes[] = { "jpg", "jpeg", "dng", "cr2", "cr3", "nef", "arw", "raf", "orf", "rw2", "pef", NULL };
-  static const char *const all[] = { "*", NULL };
   GtkFileChooserNative *chooser;
 
   g_return_if_fail (GTK_IS_WIDGET (widget));
@@ -218,11 +219,11 @@ shim_choose_photographs (GtkWidget *widget, const char *title, ShimFileFunc func
   chooser = chooser_new (widget, title, GTK_FILE_CHOOSER_ACTION_OPEN, _ ("_Add"), func, user_data);
   gtk_file_chooser_set_select_multiple (GTK_FILE_CHOOSER (chooser), TRUE);
   add_filter (chooser, _ ("Photographs"), NULL, suffixes);
-  add_filter (chooser, _ ("All files"), all, NULL);
+  add_filter (chooser, _ ("All files"), all_files, NULL);
   gtk_native_dialog_show (GTK_NATIVE_DIALOG (chooser));
 }
 
-const char *const shim_register_patterns[] = { "*.shimbook", "*.register", "*", NULL };
+const char *const shim_register_patterns[] = { "*.shimbook", "*.register", NULL };
 
 /**
  * shim_choose_open:
@@ -243,6 +244,7 @@ shim_choose_open (GtkWidget *widget, const char *title, const char *filter_name,
 
   chooser = chooser_new (widget, title, GTK_FILE_CHOOSER_ACTION_OPEN, _ ("_Open"), func, user_data);
   add_filter (chooser, filter_name, patterns, NULL);
+  add_filter (chooser, _ ("All files"), all_files, NULL);
   gtk_native_dialog_show (GTK_NATIVE_DIALOG (chooser));
 }
 

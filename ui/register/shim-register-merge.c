@@ -74,13 +74,17 @@ describe (const ShimMergeReport *report)
 {
   g_autoptr (GString) text = g_string_new (NULL);
 
-  g_string_append_printf (text, _ ("New here: %u. Changed: %u. The same in both: %u."), report->added, report->updated, report->unchanged);
+  g_string_append_printf (text,
+                          _ ("Of its entries (items, tests, settings and so on) %u are new here, %u change what is here, and %u are the same "
+                             "in both."),
+                          report->added, report->updated, report->unchanged);
   for (guint i = 0; i < MIN (report->conflicts->len, CONFLICTS_SHOWN); i++)
     add_conflict (text, report->conflicts->pdata[i]);
   if (report->conflicts->len > CONFLICTS_SHOWN)
     g_string_append_printf (text, ngettext ("\nand %u more contradiction", "\nand %u more contradictions",
                                             report->conflicts->len - CONFLICTS_SHOWN),
                             report->conflicts->len - CONFLICTS_SHOWN);
+  g_string_append (text, _ ("\n\nThe other register stays as it is, and one undo takes all of it back."));
   return g_string_free (g_steal_pointer (&text), FALSE);
 }
 
