@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
+#include "shim-format.h"
 #include "shim-job-editor.h"
 #include "shim-job-mend.h"
 #include "shim-job-page.h"
@@ -205,15 +206,15 @@ static GtkWidget *
 item_row_new (ShimJobPage *self, guint index)
 {
   ShimRecord *item = item_at (self, index);
-  g_autofree char *label = NULL, *serial = NULL, *maker = NULL, *model = NULL, *holder = NULL, *name = NULL;
+  g_autofree char *label = NULL, *serial = NULL, *maker = NULL, *model = NULL, *holder = NULL, *name = NULL, *product = NULL;
   g_autoptr (GString) under = g_string_new (_ (shim_record_get_kind (item)->label));
   GtkWidget *row, *button = gtk_button_new_from_icon_name ("list-remove-symbolic");
 
   g_object_get (item, "label", &label, "serial", &serial, NULL);
   if (!SHIM_IS_ADAPTER (item))
     g_object_get (item, "maker", &maker, "model", &model, "holder", &holder, NULL);
-  append_known (under, maker);
-  append_known (under, model);
+  product = shim_format_product (maker, model);
+  append_known (under, product);
   append_known (under, serial);
   append_known (under, holder);
   row = row_new (label, under->str);

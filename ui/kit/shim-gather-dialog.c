@@ -28,6 +28,7 @@ struct _ShimGatherDialog
   GtkWidget *opener;
   GCancellable *cancellable;
   ShimGathering *gathering;
+  GtkSizeGroup *prefixes; /* so that all titles begin at one place */
   GPtrArray *checks; /* of GtkCheckButton, borrowed; NULL for a known item */
 };
 
@@ -85,6 +86,7 @@ add_row (ShimGatherDialog *self, const char *title, const char *subtitle, GtkWid
   adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), escaped_title);
   adw_action_row_set_subtitle (ADW_ACTION_ROW (row), escaped);
   gtk_widget_set_valign (prefix, GTK_ALIGN_CENTER);
+  gtk_size_group_add_widget (self->prefixes, prefix);
   adw_action_row_add_prefix (ADW_ACTION_ROW (row), prefix);
   if (GTK_IS_CHECK_BUTTON (prefix))
     adw_action_row_set_activatable_widget (ADW_ACTION_ROW (row), prefix);
@@ -243,6 +245,7 @@ shim_gather_dialog_dispose (GObject *object)
   g_cancellable_cancel (self->cancellable);
   gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_GATHER_DIALOG);
   g_clear_object (&self->cancellable);
+  g_clear_object (&self->prefixes);
   g_clear_object (&self->opener);
   g_clear_object (&self->workspace);
   g_clear_pointer (&self->checks, g_ptr_array_unref);
@@ -271,6 +274,7 @@ shim_gather_dialog_init (ShimGatherDialog *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
   self->cancellable = g_cancellable_new ();
+  self->prefixes = gtk_size_group_new (GTK_SIZE_GROUP_HORIZONTAL);
   self->checks = g_ptr_array_new ();
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "gather.add", FALSE);
 }

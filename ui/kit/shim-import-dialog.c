@@ -356,6 +356,8 @@ show_dialog (GtkWidget *widget, ShimWorkspace *workspace, const char *kind, GByt
   g_signal_connect_object (self->mounts_switch, "notify::active", G_CALLBACK (try_out), self, G_CONNECT_SWAPPED);
   read_table (self);
   gtk_window_present (GTK_WINDOW (self));
+  /* A window gives the focus to its first button, and Enter would cancel. */
+  gtk_widget_grab_focus (GTK_WIDGET (self->kind_row));
 }
 
 typedef struct

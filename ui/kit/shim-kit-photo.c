@@ -50,6 +50,18 @@ describe (GString *text, const char *what, ShimRecord *record, gboolean known)
 }
 
 static void
+add_answer (AdwMessageDialog *dialog, const char *id, gboolean known, const char *show, const char *add)
+{
+  const char *standard = adw_message_dialog_get_default_response (dialog);
+
+  adw_message_dialog_add_response (dialog, id, known ? show : add);
+  if (known || standard != NULL)
+    return;
+  adw_message_dialog_set_response_appearance (dialog, id, ADW_RESPONSE_SUGGESTED);
+  adw_message_dialog_set_default_response (dialog, id);
+}
+
+static void
 ask (Asking *asking)
 {
   ShimProposal *proposal = asking->proposal;
@@ -66,9 +78,9 @@ ask (Asking *asking)
                                                        _ ("Taken With"), text->str));
   adw_message_dialog_add_response (dialog, "close", _ ("_Close"));
   if (proposal->body != NULL)
-    adw_message_dialog_add_response (dialog, "body", proposal->body_is_known ? _ ("Show the _Body") : _ ("Add the _Body…"));
+    add_answer (dialog, "body", proposal->body_is_known, _ ("Show the _Body"), _ ("Add the _Body…"));
   if (proposal->lens != NULL)
-    adw_message_dialog_add_response (dialog, "lens", proposal->lens_is_known ? _ ("Show the _Lens") : _ ("Add the _Lens…"));
+    add_answer (dialog, "lens", proposal->lens_is_known, _ ("Show the _Lens"), _ ("Add the _Lens…"));
   adw_message_dialog_set_close_response (dialog, "close");
   g_signal_connect_data (dialog, "response", G_CALLBACK (response_cb), asking, (GClosureNotify) asking_free, 0);
   gtk_window_present (GTK_WINDOW (dialog));
