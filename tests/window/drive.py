@@ -194,7 +194,8 @@ def is_seen(node):
 
 def is_hidden_page(node):
     """Pages of a stack that are not on top stay in the tree, where they were."""
-    return node.get_name() == "GtkStackPage" and all(is_hit(child) is False for child in children(node))
+    return (node.get_name() == "GtkStackPage" and popover_around(node) is None
+            and all(is_hit(child) is False for child in children(node)))
 
 
 def walk_seen(node):
