@@ -118,6 +118,9 @@ add_keying (GPtrArray *list, ShimBody *body, ShimLens *lens, const ShimPairNow *
   if (now->n_table_cells > 0)
     add (list, SHIM_NOT_READY_NOT_KEYED_IN, body, lens, now->converter, now,
          g_strdup_printf (_ ("%s: the table is not in the lens yet. Key it in and tick it off."), name));
+  else if (lens->own_table && (!own_place || now->slot == 0))
+    add (list, SHIM_NOT_READY_NOT_KEYED_IN, body, lens, now->converter, now,
+         g_strdup_printf (_ ("%s: %s is decided but not in the lens yet. Key it in and tick it off."), name, value));
   else if (own_place)
     add (list, SHIM_NOT_READY_NOT_KEYED_IN, body, lens, now->converter, now,
          g_strdup_printf (_ ("%s: key %s into slot %d of the body."), name, value, (int) now->slot));

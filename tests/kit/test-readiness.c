@@ -155,6 +155,23 @@ test_slots_run_out (void)
   g_assert_cmpstr (kinds, ==, "no-slot no-slot not-keyed-in");
 }
 
+/* A lens that keeps its values itself is not sent to a slot of the body. */
+static void
+test_own_table (void)
+{
+  g_autoptr (ShimJobKit) kit = kit_new ("serial", 3);
+  g_autoptr (GPtrArray) list = NULL;
+  const ShimNotReady *line;
+
+  g_object_set (add_lens (kit, "one", "K"), "own-table", TRUE, NULL);
+  add_pair (kit, "one", SHIM_PAIR_TUNED, 0, 3);
+  list = shim_job_kit_readiness (kit);
+  g_assert_cmpuint (list->len, ==, 1);
+  line = list->pdata[0];
+  g_assert_cmpint (line->kind, ==, SHIM_NOT_READY_NOT_KEYED_IN);
+  g_assert_null (strstr (line->sentence, "slot"));
+}
+
 static void
 test_conflict (void)
 {
@@ -231,6 +248,7 @@ main (int argc, char **argv)
   g_test_add_func ("/kit/readiness/one-half", test_one_half);
   g_test_add_func ("/kit/readiness/misfits", test_misfits);
   g_test_add_func ("/kit/readiness/slots-run-out", test_slots_run_out);
+  g_test_add_func ("/kit/readiness/own-table", test_own_table);
   g_test_add_func ("/kit/readiness/conflict", test_conflict);
   g_test_add_func ("/kit/readiness/whereabouts", test_whereabouts);
   g_test_add_func ("/kit/readiness/no-adjustment", test_no_adjustment);
