@@ -85,7 +85,7 @@ show_residual (ShimAcceptDialog *self)
   else
     {
       offset = shim_bench_text_offset (residual, se);
-      text = g_strdup_printf (_ ("By the line it leaves an offset of %s; ± %s is accepted."), offset, tolerance);
+      text = g_strdup_printf (_ ("The offset expected with it is %s; ± %s is accepted."), offset, tolerance);
     }
   gtk_label_set_label (self->residual_label, text);
 }
