@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "shim-reduced-luma.h"
+#include "shim-row-sums.h"
 
 /* The longer side is not made smaller than this. */
 #define LONG_SIDE 2600
@@ -26,53 +27,47 @@ shim_reduced_luma_new (int width, int height)
   self->width = width / self->factor;
   self->height = height / self->factor;
   self->px = g_malloc0 ((gsize) self->width * self->height);
-  self->sums = g_new0 (guint32, self->width);
+  self->sums = g_new0 (guint16, width);
   return self;
 }
 
 /* Inlined with a factor that is known, the compiler makes much of it. */
 static inline void
-add_row_by (ShimReducedLuma *self, const guint8 *luma, const int factor)
+end_row_by (ShimReducedLuma *self, guint8 *px, const guint32 factor)
 {
+  const guint32 area = factor * factor;
+
   for (int x = 0; x < self->width; x++)
     {
-      const guint8 *px = luma + (gsize) x * factor;
-      guint32 sum = 0;
+      const guint16 *sums = self->sums + (gsize) x * factor;
+      guint32 sum = area / 2;
 
-      for (int i = 0; i < factor; i++)
-        sum += px[i];
-      self->sums[x] += sum;
+      for (guint32 i = 0; i < factor; i++)
+        sum += sums[i];
+      px[x] = (guint8) (sum / area);
     }
-}
-
-static void
-add_row (ShimReducedLuma *self, const guint8 *luma)
-{
-  switch (self->factor)
-    {
-    case 2:
-      add_row_by (self, luma, 2);
-      break;
-    case 3:
-      add_row_by (self, luma, 3);
-      break;
-    case 4:
-      add_row_by (self, luma, 4);
-      break;
-    default:
-      add_row_by (self, luma, self->factor);
-    }
+  memset (self->sums, 0, sizeof *self->sums * (gsize) self->width * factor);
 }
 
 static void
 end_row (ShimReducedLuma *self, int y)
 {
-  const guint32 area = (guint32) self->factor * (guint32) self->factor;
   guint8 *px = self->px + (gsize) y * self->width;
 
-  for (int x = 0; x < self->width; x++)
-    px[x] = (guint8) ((self->sums[x] + area / 2) / area);
-  memset (self->sums, 0, sizeof *self->sums * (gsize) self->width);
+  switch (self->factor)
+    {
+    case 2:
+      end_row_by (self, px, 2);
+      break;
+    case 3:
+      end_row_by (self, px, 3);
+      break;
+    case 4:
+      end_row_by (self, px, 4);
+      break;
+    default:
+      end_row_by (self, px, (guint32) self->factor);
+    }
 }
 
 /**
@@ -98,7 +93,7 @@ shim_reduced_luma_add_rows (ShimReducedLuma *self, int n_rows, const guint8 *lum
           memcpy (self->px + (gsize) y * self->width, luma + (gsize) i * stride, (gsize) self->width);
           continue;
         }
-      add_row (self, luma + (gsize) i * stride);
+      shim_row_sums_add (self->sums, luma + (gsize) i * stride, self->width * self->factor);
       if (self->next_y % self->factor == 0)
         end_row (self, y);
     }

@@ -11,7 +11,7 @@ G_BEGIN_DECLS
  * @width: columns here
  * @height: rows here
  * @px: (array): @width × @height means of 8-bit luma
- * @sums: of the row being gathered
+ * @sums: of the row being gathered, of each column of the picture
  * @next_y: row of the picture that is expected next
  *
  * A whole picture made smaller, to a size in which things of a set-up are as many pixels large whatever the camera's pixels:
@@ -23,7 +23,7 @@ typedef struct
   int width;
   int height;
   guint8 *px;
-  guint32 *sums;
+  guint16 *sums;
   int next_y;
 } ShimReducedLuma;
 

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "shim-row-sums.h"
 #include "shim-survey-grid.h"
 
 #define CELL SHIM_SURVEY_CELL
@@ -27,9 +28,6 @@
 #define TARGET_BEYOND 0.12
 /* Candidates kept of each band and direction before they are ranked. */
 #define KEEP 8
-
-typedef guint8 Pixels __attribute__ ((vector_size (CELL)));
-typedef guint16 Sums __attribute__ ((vector_size (CELL * sizeof (guint16))));
 
 struct _ShimSurvey
 {
@@ -135,25 +133,6 @@ sum_of_cell (const guint8 *px)
 }
 
 static void
-add_to_band (guint16 *band, const guint8 *px, int width)
-{
-  int x = 0;
-
-  for (; x + CELL <= width; x += CELL)
-    {
-      Pixels pixels;
-      Sums sums;
-
-      memcpy (&pixels, px + x, sizeof pixels);
-      memcpy (&sums, band + x, sizeof sums);
-      sums += __builtin_convertvector (pixels, Sums);
-      memcpy (band + x, &sums, sizeof sums);
-    }
-  for (; x < width; x++)
-    band[x] = (guint16) (band[x] + px[x]);
-}
-
-static void
 add_row (ShimSurvey *self, int y, const guint8 *px)
 {
   const int n_cells = self->down.n_cells;
@@ -164,7 +143,7 @@ add_row (ShimSurvey *self, int y, const guint8 *px)
 
   for (int cell = 0; cell < n_cells; cell++)
     sums[cell] = sum_of_cell (px + cell * CELL);
-  add_to_band (self->band, px, self->width);
+  shim_row_sums_add (self->band, px, self->width);
 
   if (y % HOP == HOP - 1 && y >= SHIM_SPECTRUM_LENGTH - 1)
     finish_window (self, y / HOP - 1);
