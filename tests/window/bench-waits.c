@@ -7,6 +7,7 @@
 
 #include "../store/big-bench.h"
 #include "shim-application.h"
+#include "shim-item-page.h"
 #include "shim-kit-place.h"
 #include "shim-pair-page.h"
 #include "shim-pairs-place.h"
@@ -199,6 +200,18 @@ has_found (Session *self)
 }
 
 static void
+open_item (Session *self)
+{
+  gtk_widget_activate_action (self->window, "win.open-item", "(ss)", "body", self->id);
+}
+
+static gboolean
+has_item (Session *self)
+{
+  return is_titled (page_part (self, "kit", SHIM_TYPE_ITEM_PAGE, "title"), self->title);
+}
+
+static void
 open_pairs (Session *self)
 {
   gtk_widget_activate_action (self->window, "win.place", "s", "pairs");
@@ -284,6 +297,30 @@ has_sheet (Session *self)
   return g_file_test (self->sheet_path, G_FILE_TEST_EXISTS) && says_sheet (self->window);
 }
 
+/* --- letting the window come to rest --- */
+
+static gboolean
+rested_cb (gpointer rested)
+{
+  *(gboolean *) rested = TRUE;
+  return G_SOURCE_REMOVE;
+}
+
+static void
+settle (Session *self)
+{
+  gboolean busy = TRUE, rested;
+
+  while (busy)
+    {
+      rested = FALSE;
+      g_timeout_add (SETTLED_MS, rested_cb, &rested);
+      while (!rested)
+        g_main_context_iteration (NULL, TRUE);
+      g_object_get (self->workspace, "busy", &busy, NULL);
+    }
+}
+
 /* --- what is to be opened --- */
 
 static char *
@@ -320,6 +357,17 @@ choose_pair (Session *self)
   self->title = text_of (self, SHIM_TYPE_LENS, lens, "label");
 }
 
+/* One is open already when another one is asked for. */
+static void
+choose_item (Session *self)
+{
+  choose (self, "body", self->subject->size->n_bodies);
+  open_item (self);
+  settle (self);
+  choose (self, "body", self->subject->size->n_bodies);
+  self->title = text_of (self, SHIM_TYPE_BODY, self->id, "label");
+}
+
 static void
 choose_body (Session *self)
 {
@@ -349,6 +397,7 @@ static const struct
   { "Kit: the lenses", NULL, show_lenses, has_lenses },
   { "Kit: search, one letter", NULL, search_letter, has_found },
   { "Kit: search, two words", NULL, search_words, has_found },
+  { "Kit: page of a body", choose_item, open_item, has_item, TRUE },
   { "Pairs: the table", NULL, open_pairs, has_pairs },
   { "Pairs: the list, worst first", NULL, list_pairs, has_pair_list },
   { "Pairs: page of a pair", choose_pair, open_pair, has_pair, TRUE },
@@ -368,28 +417,6 @@ processor_ms (void)
 
   clock_gettime (CLOCK_PROCESS_CPUTIME_ID, &now);
   return (double) now.tv_sec * 1e3 + (double) now.tv_nsec / 1e6;
-}
-
-static gboolean
-rested_cb (gpointer rested)
-{
-  *(gboolean *) rested = TRUE;
-  return G_SOURCE_REMOVE;
-}
-
-static void
-settle (Session *self)
-{
-  gboolean busy = TRUE, rested;
-
-  while (busy)
-    {
-      rested = FALSE;
-      g_timeout_add (SETTLED_MS, rested_cb, &rested);
-      while (!rested)
-        g_main_context_iteration (NULL, TRUE);
-      g_object_get (self->workspace, "busy", &busy, NULL);
-    }
 }
 
 /* What a frame shows was known when it began: the one after the result came is waited for. */

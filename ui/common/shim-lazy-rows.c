@@ -192,6 +192,13 @@ unbind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, LazyRows *self)
     self->funcs->clear (item, gtk_list_item_get_child (item));
 }
 
+/* Also where a row goes without being unbound. */
+static void
+teardown_cb (GtkSignalListItemFactory *factory, GtkListItem *item, LazyRows *self)
+{
+  g_hash_table_remove (self->waiting, item);
+}
+
 /**
  * shim_lazy_rows_new:
  * @list: (nullable): the list that the rows are for; %NULL = a short one, whose rows are all made at once and may be added to by others
@@ -217,6 +224,7 @@ shim_lazy_rows_new (GtkListView *list, const ShimRowFuncs *funcs)
   g_signal_connect (factory, "setup", G_CALLBACK (setup_cb), self);
   g_signal_connect (factory, "bind", G_CALLBACK (bind_cb), self);
   g_signal_connect (factory, "unbind", G_CALLBACK (unbind_cb), self);
+  g_signal_connect (factory, "teardown", G_CALLBACK (teardown_cb), self);
   g_object_set_data_full (G_OBJECT (factory), DATA_KEY, self, lazy_rows_free);
   if (list != NULL)
     g_signal_connect_object (list, "map", G_CALLBACK (mapped_cb), factory, G_CONNECT_SWAPPED);

@@ -11,6 +11,7 @@
 #include "shim-item-page.h"
 #include "shim-item-picture.h"
 #include "shim-kinds.h"
+#include "shim-later-rows.h"
 #include "shim-ops-item.h"
 #include "shim-slot-rules.h"
 #include "shim-state-badge.h"
@@ -33,6 +34,13 @@ struct _ShimItemPage
   ShimItemView *view;
   char *kind;
   char *id;
+
+  /* How far the rows of pairs have come */
+  ShimLaterRows rows;
+  guint n_pairs_shown;
+
+  /* Borrowed */
+  GtkWidget *pairs_group;
 };
 
 G_DEFINE_FINAL_TYPE (ShimItemPage, shim_item_page, GTK_TYPE_BOX)
@@ -156,13 +164,11 @@ pair_row_new (ShimItemPage *self, const ShimItemPair *pair)
 }
 
 static void
-add_pairs (ShimItemPage *self)
+add_pairs_group (ShimItemPage *self)
 {
-  GtkWidget *group;
+  GtkWidget *group = adw_preferences_group_new ();
 
-  if (self->view->pairs->len == 0)
-    return;
-  group = adw_preferences_group_new ();
+  self->pairs_group = group;
   adw_preferences_group_set_title (ADW_PREFERENCES_GROUP (group), _ ("Pairs"));
   if (self->view->n_pairs > self->view->pairs->len)
     {
@@ -171,9 +177,20 @@ add_pairs (ShimItemPage *self)
 
       adw_preferences_group_set_description (ADW_PREFERENCES_GROUP (group), text);
     }
-  for (guint i = 0; i < self->view->pairs->len; i++)
-    adw_preferences_group_add (ADW_PREFERENCES_GROUP (group), pair_row_new (self, self->view->pairs->pdata[i]));
   gtk_box_append (self->groups, group);
+}
+
+static gboolean
+add_next_pair (gpointer user_data)
+{
+  ShimItemPage *self = user_data;
+
+  if (self->n_pairs_shown == self->view->pairs->len)
+    return FALSE;
+  if (self->pairs_group == NULL)
+    add_pairs_group (self);
+  adw_preferences_group_add (ADW_PREFERENCES_GROUP (self->pairs_group), pair_row_new (self, self->view->pairs->pdata[self->n_pairs_shown++]));
+  return TRUE;
 }
 
 static void
@@ -262,11 +279,15 @@ show_head (ShimItemPage *self)
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "item.note-event", !is_adapter);
 }
 
+/* @again: it showed the same item before, and stays where it was scrolled to */
 static void
-show_view (ShimItemPage *self)
+show_view (ShimItemPage *self, gboolean again)
 {
   GtkWidget *child;
 
+  shim_later_rows_stop (&self->rows);
+  self->pairs_group = NULL;
+  self->n_pairs_shown = 0;
   while ((child = gtk_widget_get_first_child (GTK_WIDGET (self->groups))) != NULL)
     gtk_box_remove (self->groups, child);
   show_head (self);
@@ -274,7 +295,7 @@ show_view (ShimItemPage *self)
   add_fields (self);
   add_slots (self);
   add_events (self);
-  add_pairs (self);
+  shim_later_rows_start (&self->rows, add_next_pair, self, again);
 }
 
 typedef struct
@@ -305,15 +326,17 @@ view_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (ShimItemPage) self = SHIM_ITEM_PAGE (user_data);
   g_autoptr (GError) error = NULL;
   ShimItemView *view = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+  gboolean again;
 
   if (view == NULL)
     {
       shim_show_error (GTK_WIDGET (self), _ ("The Item Could Not Be Read"), error);
       return;
     }
+  again = self->view != NULL && g_strcmp0 (self->view->item->id, view->item->id) == 0;
   g_clear_pointer (&self->view, shim_item_view_free);
   self->view = view;
-  show_view (self);
+  show_view (self, again);
 }
 
 static void
@@ -397,6 +420,7 @@ shim_item_page_dispose (GObject *object)
   ShimItemPage *self = SHIM_ITEM_PAGE (object);
 
   g_cancellable_cancel (self->cancellable);
+  shim_later_rows_stop (&self->rows);
   gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_ITEM_PAGE);
   g_clear_object (&self->cancellable);
   g_clear_object (&self->workspace);

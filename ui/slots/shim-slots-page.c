@@ -4,16 +4,12 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
+#include "shim-later-rows.h"
 #include "shim-ops-slots-view.h"
 #include "shim-slot-rules.h"
 #include "shim-slots-page.h"
 #include "shim-slots-text.h"
 #include "shim-workspace-ops.h"
-
-/* More than a screen shows; the others are added while the window has nothing else to do, for a body of a store-room has a hundred. */
-#define ROWS_FIRST 20
-/* A share of a frame, so that the window goes on meanwhile. */
-#define IDLE_US 8000
 
 struct _ShimSlotsPage
 {
@@ -30,9 +26,9 @@ struct _ShimSlotsPage
   ShimSlotsView *view;
   char *body;
   gboolean keying_in; /* the person is on the way through the list of what to key in */
-  guint idle;
 
   /* How far the rows have come */
+  ShimLaterRows rows;
   guint n_slots_shown;
   guint n_lines_shown;
   gboolean slots_ended; /* with the line on free ones */
@@ -255,8 +251,10 @@ add_next_line (ShimSlotsPage *self)
 
 /* Slots first, then the plan. Returns whether there was one more row. */
 static gboolean
-add_next_row (ShimSlotsPage *self)
+add_next_row (gpointer user_data)
 {
+  ShimSlotsPage *self = user_data;
+
   if (self->view->counts.total != 0 && self->slots_group == NULL)
     self->slots_group = group_new (self, _ ("Slots"), NULL);
   if (self->slots_group != NULL && add_next_slot (self))
@@ -269,39 +267,12 @@ add_next_row (ShimSlotsPage *self)
   return self->plan_group != NULL && add_next_line (self);
 }
 
-static gboolean
-add_rows_cb (gpointer user_data)
-{
-  ShimSlotsPage *self = user_data;
-  const gint64 until_us = g_get_monotonic_time () + IDLE_US;
-
-  while (g_get_monotonic_time () < until_us)
-    if (!add_next_row (self))
-      {
-        self->idle = 0;
-        return G_SOURCE_REMOVE;
-      }
-  return G_SOURCE_CONTINUE;
-}
-
-/* Whoever stands in the rows, or is on the way through them, gets them all at once. */
-static void
-add_rows (ShimSlotsPage *self, gboolean at_once)
-{
-  guint n = 0;
-
-  while ((at_once || n++ < ROWS_FIRST) && add_next_row (self))
-    ;
-  if (!at_once)
-    self->idle = g_idle_add (add_rows_cb, self);
-}
-
 static void
 remove_rows (ShimSlotsPage *self)
 {
   GtkWidget *child;
 
-  g_clear_handle_id (&self->idle, g_source_remove);
+  shim_later_rows_stop (&self->rows);
   while ((child = gtk_widget_get_first_child (GTK_WIDGET (self->groups))) != NULL)
     gtk_box_remove (self->groups, child);
   self->slots_group = self->plan_group = self->next_button = NULL;
@@ -332,7 +303,7 @@ show_view (ShimSlotsPage *self, gboolean again)
   gtk_label_set_label (self->title, self->view->body->label);
   gtk_label_set_label (self->subtitle, text);
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "slots.reset", self->view->counts.keyed > 0);
-  add_rows (self, had_focus || again);
+  shim_later_rows_start (&self->rows, add_next_row, self, had_focus || again);
   if (had_focus && gtk_widget_get_mapped (GTK_WIDGET (self)))
     restore_focus (self);
 }
@@ -426,7 +397,7 @@ shim_slots_page_dispose (GObject *object)
   ShimSlotsPage *self = SHIM_SLOTS_PAGE (object);
 
   g_cancellable_cancel (self->cancellable);
-  g_clear_handle_id (&self->idle, g_source_remove);
+  shim_later_rows_stop (&self->rows);
   gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_SLOTS_PAGE);
   g_clear_object (&self->cancellable);
   g_clear_object (&self->workspace);
