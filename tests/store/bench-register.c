@@ -335,11 +335,12 @@ main (int argc, char **argv)
   g_autofree char *folder = NULL;
   g_autofree char *demo_path = NULL;
   g_autofree char *big_path = NULL;
-  Subject demo = { .size = big_bench_size ("demo") }, big = { .size = big_bench_size (which) };
+  Subject demo = { .size = big_bench_size ("demo") }, big = { NULL };
   gint64 start = g_get_monotonic_time ();
 
   if (big_bench_make_if_asked (argc, argv))
     return 0;
+  big.size = big_bench_size (which);
   folder = g_dir_make_tmp ("shimbook-bench-XXXXXX", NULL);
   demo.path = demo_path = g_build_filename (folder, "demo.shimbook", NULL);
   /* A second argument names where the large one is kept from run to run. */

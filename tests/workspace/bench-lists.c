@@ -291,10 +291,11 @@ main (int argc, char *argv[])
   g_autofree char *demo_path = NULL;
   g_autofree char *same_path = NULL;
   g_autofree char *big_path = NULL;
-  Subject demo = { .size = big_bench_size ("demo") }, same = { .size = big_bench_size ("same") }, big = { .size = big_bench_size (which) };
+  Subject demo = { .size = big_bench_size ("demo") }, same = { .size = big_bench_size ("same") }, big = { NULL };
 
   if (big_bench_make_if_asked (argc, argv))
     return 0;
+  big.size = big_bench_size (which);
   /* As the program does. */
   shim_pixels_keep_freed ();
   folder = g_dir_make_tmp ("shimbook-bench-XXXXXX", NULL);

@@ -3,8 +3,6 @@
 
 #include "shim-later-rows.h"
 
-/* More than a screen shows. */
-#define ROWS_FIRST 20
 /* A share of a frame, so that the window goes on meanwhile. */
 #define IDLE_US 8000
 
@@ -28,17 +26,18 @@ idle_cb (gpointer user_data)
  * @self: rows to be added, none of them yet
  * @next: adds one more
  * @owner: the page
+ * @n_first: more than a screen shows of them
  * @at_once: whether all of them are wanted now: by whoever stands in them, or has scrolled down already
  */
 void
-shim_later_rows_start (ShimLaterRows *self, ShimNextRowFunc next, gpointer owner, gboolean at_once)
+shim_later_rows_start (ShimLaterRows *self, ShimNextRowFunc next, gpointer owner, guint n_first, gboolean at_once)
 {
   g_return_if_fail (self != NULL && next != NULL);
 
   shim_later_rows_stop (self);
   self->next = next;
   self->owner = owner;
-  for (guint i = 0; at_once || i < ROWS_FIRST; i++)
+  for (guint i = 0; at_once || i < n_first; i++)
     if (!next (owner))
       return;
   self->idle = g_idle_add (idle_cb, self);

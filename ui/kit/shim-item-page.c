@@ -17,6 +17,9 @@
 #include "shim-state-badge.h"
 #include "shim-workspace-ops.h"
 
+/* Below what is said of the item itself a screen has room for fewer. */
+#define PAIRS_FIRST 10
+
 struct _ShimItemPage
 {
   GtkBox parent_instance;
@@ -295,7 +298,7 @@ show_view (ShimItemPage *self, gboolean again)
   add_fields (self);
   add_slots (self);
   add_events (self);
-  shim_later_rows_start (&self->rows, add_next_pair, self, again);
+  shim_later_rows_start (&self->rows, add_next_pair, self, PAIRS_FIRST, again);
 }
 
 typedef struct

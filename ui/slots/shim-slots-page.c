@@ -11,6 +11,9 @@
 #include "shim-slots-text.h"
 #include "shim-workspace-ops.h"
 
+/* More than a screen shows. */
+#define ROWS_FIRST 20
+
 struct _ShimSlotsPage
 {
   GtkBox parent_instance;
@@ -303,7 +306,7 @@ show_view (ShimSlotsPage *self, gboolean again)
   gtk_label_set_label (self->title, self->view->body->label);
   gtk_label_set_label (self->subtitle, text);
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "slots.reset", self->view->counts.keyed > 0);
-  shim_later_rows_start (&self->rows, add_next_row, self, had_focus || again);
+  shim_later_rows_start (&self->rows, add_next_row, self, ROWS_FIRST, had_focus || again);
   if (had_focus && gtk_widget_get_mapped (GTK_WIDGET (self)))
     restore_focus (self);
 }
