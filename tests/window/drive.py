@@ -18,6 +18,7 @@ from gi.repository import Atspi, GLib  # noqa: E402
 APPLICATION = None
 CHECKS = []
 PATIENCE_S = 20.0
+POPOVERS = ("GtkPopover", "GtkPopoverMenu")
 
 
 def ok(what, good=True):
@@ -150,7 +151,7 @@ def ancestor(node, fitting):
 
 def popover_around(node):
     """The popover that NODE lies in, or None."""
-    return ancestor(node, lambda around: around.get_name() in ("GtkPopover", "GtkPopoverMenu"))
+    return ancestor(node, lambda around: around.get_name() in POPOVERS)
 
 
 def x_window_of(popover):
@@ -176,39 +177,38 @@ def middle_of(node):
     return window, x, y
 
 
-def is_hit(node):
+def is_hit(node, window):
     """Whether a click in the middle of NODE would hit it or what lies in it; None while GTK cannot say, for it only knows parts that were
     asked for once."""
     box = extents(node)
-    window = ancestor(node, lambda around: around.get_parent() is None or around.get_parent().get_role_name() == "application")
     hit = window.get_component_iface().get_accessible_at_point(box.x + box.width // 2, box.y + box.height // 2, Atspi.CoordType.WINDOW)
     if hit is None:
         return None
     return box.width > 0 and ancestor(hit, lambda around: around == node) is not None
 
 
-def is_seen(node):
-    """Whether NODE is on top. In a popover all is: it is on top of everything, and GTK 4.8 does not tell what lies where in it."""
-    return popover_around(node) is not None or is_hit(node)
-
-
-def is_hidden_page(node):
+def is_hidden_page(node, window):
     """Pages of a stack that are not on top stay in the tree, where they were."""
-    return (node.get_name() == "GtkStackPage" and popover_around(node) is None
-            and all(is_hit(child) is False for child in children(node)))
+    return node.get_name() == "GtkStackPage" and all(is_hit(child, window) is False for child in children(node))
 
 
-def walk_seen(node):
-    yield node
+def walk_seen(node, window, in_popover=False):
+    """What may be seen at NODE and below it in WINDOW, and whether it lies in a popover. There all is seen: it is on top of everything, and
+    GTK 4.8 does not tell what lies where in it."""
+    yield node, in_popover
+    in_popover = in_popover or node.get_name() in POPOVERS
     for child in list(children(node)):
-        if not is_hidden_page(child):
-            yield from walk_seen(child)
+        if in_popover or not is_hidden_page(child, window):
+            yield from walk_seen(child, window, in_popover)
 
 
 def find_seen(role, name):
     """The one of that name that can be clicked; the newest window is looked through first."""
-    windows = [window for root in applications() for window in children(root)]
-    return next((node for window in reversed(windows) for node in walk_seen(window) if fits(node, role, name) and is_seen(node)), None)
+    for window in reversed([window for root in applications() for window in children(root)]):
+        for node, in_popover in walk_seen(window, window):
+            if fits(node, role, name) and (in_popover or is_hit(node, window)):
+                return node
+    return None
 
 
 def wait_seen(role, name):
@@ -222,16 +222,18 @@ def to_size(width, height):
     until(lambda: size_of(window) == (width, height), "the window's size")
 
 
-def comes_to_rest(node):
-    """Where the middle of NODE is, once it does not move any more: what has just appeared is laid out anew."""
-    before = middle_of(node)
+def is_at_rest(node):
+    """Whether NODE does not move any more: what has just appeared is laid out anew."""
+    before = extents(node)
     time.sleep(0.03)
-    return before if middle_of(node) == before else None
+    after = extents(node)
+    return (before.x, before.y, before.width, before.height) == (after.x, after.y, after.width, after.height)
 
 
 def click(node):
     """A real click in the middle of NODE."""
-    window, x, y = until(lambda: comes_to_rest(node), f"“{node.get_name()}” to come to rest")
+    until(lambda: is_at_rest(node), f"“{node.get_name()}” to come to rest")
+    window, x, y = middle_of(node)
     subprocess.run(["xdotool", "mousemove", "--sync", "--window", window, str(x), str(y), "click", "1"], check=True)
 
 
