@@ -44,6 +44,20 @@ shim_later_rows_start (ShimLaterRows *self, ShimNextRowFunc next, gpointer owner
 }
 
 /**
+ * shim_later_rows_are_complete:
+ * @self: rows
+ *
+ * Returns: whether none is still to come
+ */
+gboolean
+shim_later_rows_are_complete (const ShimLaterRows *self)
+{
+  g_return_val_if_fail (self != NULL, TRUE);
+
+  return self->idle == 0;
+}
+
+/**
  * shim_later_rows_stop:
  * @self: rows
  *

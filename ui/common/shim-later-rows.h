@@ -29,7 +29,8 @@ typedef struct
   guint idle;
 } ShimLaterRows;
 
-void shim_later_rows_start (ShimLaterRows *self, ShimNextRowFunc next, gpointer owner, guint n_first, gboolean at_once);
-void shim_later_rows_stop  (ShimLaterRows *self);
+void     shim_later_rows_start        (ShimLaterRows *self, ShimNextRowFunc next, gpointer owner, guint n_first, gboolean at_once);
+void     shim_later_rows_stop         (ShimLaterRows *self);
+gboolean shim_later_rows_are_complete (const ShimLaterRows *self);
 
 G_END_DECLS

@@ -4,8 +4,8 @@
 #include "shim-lazy-rows.h"
 
 /* A GtkListView keeps two hundred rows at hand, however few of them are on the screen. Making and measuring all of them takes longer than
- * anybody wants to wait, so those out of sight stay bare at first and are made while the window has nothing else to do: of a list that is not shown only those that will
- * be seen first. */
+ * anybody wants to wait, so those out of sight stay bare at first and are made while the window has nothing else to do: of a list that is
+ * not shown only those that will be seen first. */
 
 /* More than a screen shows; for a list that has no size yet. */
 #define ROWS_FIRST 32
@@ -69,12 +69,17 @@ is_in_sight (LazyRows *self, guint position)
 /* --- making a row --- */
 
 static void
+show_children (GtkWidget *row, gboolean visible)
+{
+  for (GtkWidget *child = gtk_widget_get_first_child (row); child != NULL; child = gtk_widget_get_next_sibling (child))
+    gtk_widget_set_visible (child, visible);
+}
+
+/* Its widgets are kept for the next item; hidden ones cost nothing. */
+static void
 make_bare (LazyRows *self, GtkWidget *row)
 {
-  GtkWidget *child;
-
-  while ((child = gtk_widget_get_first_child (row)) != NULL)
-    gtk_box_remove (GTK_BOX (row), child);
+  show_children (row, FALSE);
   gtk_widget_set_size_request (row, -1, self->height_px > 0 ? self->height_px : USUAL_HEIGHT_PX);
 }
 
@@ -84,9 +89,11 @@ make_row (LazyRows *self, GtkListItem *item)
   GtkWidget *row = gtk_list_item_get_child (item);
 
   if (gtk_widget_get_first_child (row) == NULL)
+    self->funcs->build (GTK_BOX (row));
+  if (!self->at_once)
     {
+      show_children (row, TRUE);
       gtk_widget_set_size_request (row, -1, -1);
-      self->funcs->build (GTK_BOX (row));
     }
   self->funcs->fill (item, row);
   if (self->height_px == 0)

@@ -282,7 +282,7 @@ show_head (ShimItemPage *self)
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "item.note-event", !is_adapter);
 }
 
-/* @again: it showed the same item before, and stays where it was scrolled to */
+/* @again: it showed all of the same item before, and stays where it was scrolled to */
 static void
 show_view (ShimItemPage *self, gboolean again)
 {
@@ -336,7 +336,7 @@ view_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
       shim_show_error (GTK_WIDGET (self), _ ("The Item Could Not Be Read"), error);
       return;
     }
-  again = self->view != NULL && g_strcmp0 (self->view->item->id, view->item->id) == 0;
+  again = self->view != NULL && shim_later_rows_are_complete (&self->rows) && g_strcmp0 (self->view->item->id, view->item->id) == 0;
   g_clear_pointer (&self->view, shim_item_view_free);
   self->view = view;
   show_view (self, again);

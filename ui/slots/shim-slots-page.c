@@ -295,7 +295,7 @@ restore_focus (ShimSlotsPage *self)
   self->keying_in = self->next_button != NULL;
 }
 
-/* @again: it showed the same body before, and stays where it was scrolled to */
+/* @again: it showed all of the same body before, and stays where it was scrolled to */
 static void
 show_view (ShimSlotsPage *self, gboolean again)
 {
@@ -324,6 +324,7 @@ view_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (GError) error = NULL;
   ShimSlotsView *view = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
   ShimSlotsView *old = self->view;
+  gboolean again;
 
   if (view == NULL)
     {
@@ -332,7 +333,9 @@ view_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
     }
   /* Buttons point into the old view: they go first. */
   self->view = view;
-  show_view (self, old != NULL && g_strcmp0 (SHIM_RECORD (old->body)->id, SHIM_RECORD (view->body)->id) == 0);
+  again = old != NULL && shim_later_rows_are_complete (&self->rows)
+          && g_strcmp0 (SHIM_RECORD (old->body)->id, SHIM_RECORD (view->body)->id) == 0;
+  show_view (self, again);
   shim_slots_view_free (old);
 }
 
