@@ -18,7 +18,7 @@
 #define MAX_SWEEP 2000
 /* Sanitizers make each attempt several times as long; a prime stride still meets all parts of the way. */
 #ifdef __SANITIZE_ADDRESS__
-#define STRIDE 3
+#define STRIDE 5
 #else
 #define STRIDE 1
 #endif
