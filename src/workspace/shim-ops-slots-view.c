@@ -41,7 +41,8 @@ line_sentence (const ShimPlannedSlot *planned, const ShimSlot *slot, gboolean *i
   if (planned->in_lens)
     return g_strdup (_ ("keeps its own values, needs no slot"));
   if (!planned->known)
-    return g_strdup (_ ("nothing known yet: test it first"));
+    return g_strdup (slot == NULL ? _ ("nothing known yet: test it first")
+                                  : _ ("its value was not tested on this body: test it, and it can be planned"));
   if (!planned->choice.gets_slot)
     {
       *in_order = slot == NULL;

@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "shim-ops-slots-view.h"
 #include "shim-ops.h"
@@ -284,6 +285,38 @@ test_slots_view (Fixture *fixture, gconstpointer data)
     }
 }
 
+/* A value out of an old notebook is in its slot, but nothing tells how far off the lens would be without it. */
+static void
+test_slots_view_copied (Fixture *fixture, gconstpointer data)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimLens) lens = shim_lens_new ();
+  g_autofree char *id = NULL;
+  g_autoptr (ShimPair) pair = NULL;
+  g_autoptr (ShimDecision) decision = NULL;
+  g_autoptr (ShimSlotsView) view = NULL;
+  const ShimPlanLine *line;
+  ShimAccept request;
+
+  g_object_set (lens, "label", "Quast 9", "mount", "F", "focal-min-mm", 50.0, NULL);
+  id = test_add (fixture->reg, lens);
+  pair = shim_ops_test_find_pair (fixture->reg, fixture->body, id, NULL, TRUE, &error);
+  g_assert_no_error (error);
+  shim_accept_init (&request);
+  request.pair = shim_record_get_id (SHIM_RECORD (pair));
+  request.value = 3;
+  request.origin = "copied";
+  request.slot = SHIM_SLOT_NEXT;
+  decision = shim_ops_accept (fixture->reg, &request, NULL, &error);
+  g_assert_no_error (error);
+  view = shim_ops_slots_view (fixture->reg, fixture->body, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (view->lines->len, ==, 1);
+  line = g_ptr_array_index (view->lines, 0);
+  g_assert_false (line->planned->known);
+  g_assert_nonnull (strstr (line->sentence, "not tested"));
+}
+
 #define ADD(name, func) g_test_add ("/workspace/ops/" name, Fixture, NULL, set_up, func, tear_down)
 
 int
@@ -295,5 +328,6 @@ main (int argc, char *argv[])
   g_test_add_func ("/workspace/ops/zoom/parse", test_parse);
   ADD ("plan", test_plan);
   ADD ("slots-view", test_slots_view);
+  ADD ("slots-view-copied", test_slots_view_copied);
   return g_test_run ();
 }
