@@ -89,7 +89,7 @@ def lenses():
 def photograph(name, lens, serial):
     path = kit.home / name
     subprocess.run([sys.argv[4], "--width=480", "--height=320", "--no-noise", "--no-ruler", "--no-card", "--make=Orrin", "--model=O-1",
-                    "--body-serial=0041233", f"--lens-model={lens}", f"--lens-serial={serial}", path], check=True)
+                    "--body-serial=0041233", f"--lens-model={lens}", f"--lens-serial={serial}", path], check=True, stdout=subprocess.DEVNULL)
     return path
 
 
