@@ -107,7 +107,6 @@ static void
 rounding_init (Rounding *self, guint16 step, double noise)
 {
   const double apart = step / noise, reach = MIN (0.5 * apart, NORMAL_END);
-
   Place here, next;
 
   self->step = step;

@@ -9,9 +9,11 @@ G_BEGIN_DECLS
  * ShimLatticeRow:
  *
  * One row of pixels as a lattice sees it: what shim_lattice_reading_uv() and the like would work out again for each pixel.
+ * @lattice: the lattice
  * @v: the row's middle, pixels along the ruler
  * @line: middle of the lane there, pixels across
  * @growth: size of a pixel there, over its size at the lattice's v_ref: what is nearer to the camera is larger
+ * @slant: how far a tick moves along the ruler for each pixel across, seen from the lane
  */
 typedef struct
 {

@@ -51,10 +51,12 @@ shim_measure_rect (const ShimMeasureRequest *request, int width, int height, Shi
 int
 shim_measure_first_rows (const ShimMeasureRequest *request, const ShimRect *rect)
 {
-  const ShimPoint a = request->strip_a_px, b = request->strip_b_px;
+  ShimPoint a, b;
 
   g_return_val_if_fail (request != NULL && rect != NULL, 0);
 
+  a = request->strip_a_px;
+  b = request->strip_b_px;
   if (fabs (b.x - a.x) > fabs (b.y - a.y))
     return rect->height;
   return (int) CLAMP (ceil (MAX (a.y, b.y) + FIRST_ROWS_BELOW_PX) - rect->y, 1.0, rect->height);
