@@ -107,32 +107,28 @@ static gboolean
 plan_lenses (Planning *planning, const char *const *lenses, GError **error)
 {
   const char *body = shim_record_get_id (SHIM_RECORD (planning->body));
-  g_autoptr (GPtrArray) ids = g_ptr_array_new (), records = NULL, cells = NULL;
-  g_autoptr (GHashTable) by_id = g_hash_table_new (g_str_hash, g_str_equal);
+  const guint n = g_strv_length ((char **) lenses);
+  g_autoptr (GHashTable) records = shim_records_by_ids (planning->reg, SHIM_TYPE_LENS, lenses, error);
   g_autoptr (GHashTable) now_by_lens = g_hash_table_new (g_str_hash, g_str_equal);
+  g_autoptr (GPtrArray) cells = NULL;
 
-  for (const char *const *lens = lenses; *lens != NULL; lens++)
-    g_ptr_array_add (ids, (gpointer) *lens);
-  records = shim_records_by_ids (planning->reg, SHIM_TYPE_LENS, ids, error);
   if (records == NULL)
     return FALSE;
-  cells = shim_register_pair_cells (planning->reg, &body, 1, lenses, ids->len, error);
+  cells = shim_register_pair_cells (planning->reg, &body, 1, lenses, n, error);
   if (cells == NULL)
     return FALSE;
-  for (guint i = 0; i < records->len; i++)
-    g_hash_table_insert (by_id, (gpointer) shim_record_get_id (records->pdata[i]), records->pdata[i]);
   for (guint i = 0; i < cells->len; i++)
     g_hash_table_insert (now_by_lens, ((ShimPairNow *) cells->pdata[i])->lens, cells->pdata[i]);
-  for (guint i = 0; i < ids->len; i++)
+  for (guint i = 0; i < n; i++)
     {
-      ShimRecord *found = g_hash_table_lookup (by_id, ids->pdata[i]);
+      ShimRecord *found = g_hash_table_lookup (records, lenses[i]);
       /* One that is not there is asked for by itself, which says so. */
       g_autoptr (ShimRecord) lens =
-          found != NULL ? g_object_ref (found) : shim_register_get (planning->reg, SHIM_TYPE_LENS, ids->pdata[i], error);
+          found != NULL ? g_object_ref (found) : shim_register_get (planning->reg, SHIM_TYPE_LENS, lenses[i], error);
 
       if (lens == NULL)
         return FALSE;
-      plan_lens (planning, SHIM_LENS (lens), g_hash_table_lookup (now_by_lens, ids->pdata[i]));
+      plan_lens (planning, SHIM_LENS (lens), g_hash_table_lookup (now_by_lens, lenses[i]));
     }
   return TRUE;
 }

@@ -74,8 +74,11 @@ items_changed_cb (ShimPairGrid *self, guint position, guint removed, guint added
 static GPtrArray *
 get_adapters (ShimPairGrid *self, ShimRegister *reader)
 {
+  g_autoptr (GError) error = NULL;
+
   if (self->adapters == NULL)
-    self->adapters = shim_register_list (reader, SHIM_TYPE_ADAPTER, NULL, NULL);
+    self->adapters = shim_register_list (reader, SHIM_TYPE_ADAPTER, NULL, &error);
+  _shim_workspace_report (self->workspace, error);
   return self->adapters;
 }
 

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "shim-pair-item-private.h"
+#include "shim-record-answer.h"
 
 struct _ShimPairItem
 {
@@ -42,27 +43,6 @@ shim_pair_item_init (ShimPairItem *self)
 
 /* --- reading --- */
 
-/* id → record of all @type that @ids name. */
-static GHashTable *
-read_records (ShimRegister *reader, GType type, GHashTable *ids)
-{
-  g_autoptr (ShimQuery) query = shim_query_new ();
-  g_autofree const char **values = (const char **) g_hash_table_get_keys_as_array (ids, NULL);
-  g_autoptr (GPtrArray) records = NULL;
-  GHashTable *table = g_hash_table_new_full (g_str_hash, g_str_equal, NULL, g_object_unref);
-
-  shim_query_add_filter_in (query, "id", values);
-  shim_query_set_include_archived (query, TRUE);
-  records = shim_register_list (reader, type, query, NULL);
-  for (guint i = 0; records != NULL && i < records->len; i++)
-    {
-      ShimRecord *record = g_ptr_array_index (records, i);
-
-      g_hash_table_insert (table, (gpointer) shim_record_get_id (record), g_object_ref (record));
-    }
-  return table;
-}
-
 static gpointer
 take_record (GHashTable *records, GType type, const char *id)
 {
@@ -77,41 +57,44 @@ take_record (GHashTable *records, GType type, const char *id)
   return record;
 }
 
-static void
-add_items (GPtrArray *items, ShimRegister *reader, GPtrArray *pairs)
+/* The body, the lens or the converter of all @pairs, by id. */
+static GHashTable *
+read_parts (ShimRegister *reader, GType type, GPtrArray *pairs, glong offset, GError **error)
 {
-  const GType types[] = { SHIM_TYPE_BODY, SHIM_TYPE_LENS, SHIM_TYPE_CONVERTER };
-  GHashTable *ids[3], *records[3];
+  g_autoptr (GHashTable) ids = g_hash_table_new (g_str_hash, g_str_equal);
+  g_autofree const char **values = NULL;
 
-  for (guint k = 0; k < G_N_ELEMENTS (types); k++)
-    ids[k] = g_hash_table_new (g_str_hash, g_str_equal);
   for (guint i = 0; i < pairs->len; i++)
     {
-      const ShimPairNow *now = g_ptr_array_index (pairs, i);
+      char *id = G_STRUCT_MEMBER (char *, pairs->pdata[i], offset);
 
-      g_hash_table_add (ids[0], now->body);
-      g_hash_table_add (ids[1], now->lens);
-      if (now->converter != NULL)
-        g_hash_table_add (ids[2], now->converter);
+      if (id != NULL)
+        g_hash_table_add (ids, id);
     }
-  for (guint k = 0; k < G_N_ELEMENTS (types); k++)
-    records[k] = read_records (reader, types[k], ids[k]);
+  values = (const char **) g_hash_table_get_keys_as_array (ids, NULL);
+  return shim_records_by_ids (reader, type, values, error);
+}
+
+static gboolean
+add_items (GPtrArray *items, ShimRegister *reader, GPtrArray *pairs, GError **error)
+{
+  g_autoptr (GHashTable) bodies = NULL, lenses = NULL, converters = NULL;
+
+  if ((bodies = read_parts (reader, SHIM_TYPE_BODY, pairs, G_STRUCT_OFFSET (ShimPairNow, body), error)) == NULL
+      || (lenses = read_parts (reader, SHIM_TYPE_LENS, pairs, G_STRUCT_OFFSET (ShimPairNow, lens), error)) == NULL
+      || (converters = read_parts (reader, SHIM_TYPE_CONVERTER, pairs, G_STRUCT_OFFSET (ShimPairNow, converter), error)) == NULL)
+    return FALSE;
   for (guint i = 0; i < pairs->len; i++)
     {
       ShimPairItem *item = g_object_new (SHIM_TYPE_PAIR_ITEM, NULL);
 
-      item->now = g_ptr_array_index (pairs, i);
-      item->body = take_record (records[0], SHIM_TYPE_BODY, item->now->body);
-      item->lens = take_record (records[1], SHIM_TYPE_LENS, item->now->lens);
-      item->converter = take_record (records[2], SHIM_TYPE_CONVERTER, item->now->converter);
-      g_ptr_array_index (pairs, i) = NULL;
+      item->now = g_steal_pointer (&pairs->pdata[i]);
+      item->body = take_record (bodies, SHIM_TYPE_BODY, item->now->body);
+      item->lens = take_record (lenses, SHIM_TYPE_LENS, item->now->lens);
+      item->converter = take_record (converters, SHIM_TYPE_CONVERTER, item->now->converter);
       g_ptr_array_add (items, item);
     }
-  for (guint k = 0; k < G_N_ELEMENTS (types); k++)
-    {
-      g_hash_table_unref (ids[k]);
-      g_hash_table_unref (records[k]);
-    }
+  return TRUE;
 }
 
 /* Rows that another program took away a moment ago are pairs of nothing, until the list is told. */
@@ -129,17 +112,28 @@ add_nothing (GPtrArray *items, guint n)
     }
 }
 
-/* Any thread that has @reader to itself. (transfer full): #ShimPairItem of the rows of one window; @n of them, also when some are gone. */
+/* (transfer full): @n #ShimPairItem of nothing, for rows that cannot be read. */
 GPtrArray *
-_shim_pair_items_read (ShimRegister *reader, const ShimPairFilter *filter, guint n)
+_shim_pair_items_nothing (guint n)
 {
-  g_autoptr (GPtrArray) pairs = reader != NULL ? shim_register_pairs (reader, filter, NULL) : NULL;
   GPtrArray *items = g_ptr_array_new_with_free_func (g_object_unref);
 
-  if (pairs != NULL)
-    add_items (items, reader, pairs);
   add_nothing (items, n);
   return items;
+}
+
+/* Any thread that has @reader to itself. (transfer full) (nullable): #ShimPairItem of the rows of one window; @n of them, also when some
+ * are gone. */
+GPtrArray *
+_shim_pair_items_read (ShimRegister *reader, const ShimPairFilter *filter, guint n, GError **error)
+{
+  g_autoptr (GPtrArray) pairs = shim_register_pairs (reader, filter, error);
+  g_autoptr (GPtrArray) items = g_ptr_array_new_with_free_func (g_object_unref);
+
+  if (pairs == NULL || !add_items (items, reader, pairs, error))
+    return NULL;
+  add_nothing (items, n);
+  return g_steal_pointer (&items);
 }
 
 static gboolean

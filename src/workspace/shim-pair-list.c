@@ -96,17 +96,32 @@ same_filter (const ShimPairFilter *a, const ShimPairFilter *b)
          && g_strcmp0 (a->body_words, b->body_words) == 0;
 }
 
+/* Takes @items. */
 static Page *
-read_page (ShimRegister *reader, const OwnFilter *shown, guint number, guint n_items)
+page_new (guint number, GPtrArray *items)
+{
+  Page *page = g_new (Page, 1);
+
+  *page = (Page) { .number = number, .items = items };
+  return page;
+}
+
+static guint
+rows_of_page (guint number, guint n_items)
+{
+  return MIN (PAGE_ROWS, n_items - number * PAGE_ROWS);
+}
+
+static Page *
+read_page (ShimRegister *reader, const OwnFilter *shown, guint number, guint n_items, GError **error)
 {
   ShimPairFilter filter = shown->filter;
-  Page *page = g_new0 (Page, 1);
+  GPtrArray *items;
 
-  page->number = number;
   filter.offset = number * PAGE_ROWS;
   filter.limit = PAGE_ROWS;
-  page->items = _shim_pair_items_read (reader, &filter, MIN (PAGE_ROWS, n_items - filter.offset));
-  return page;
+  items = _shim_pair_items_read (reader, &filter, rows_of_page (number, n_items), error);
+  return items != NULL ? page_new (number, items) : NULL;
 }
 
 /* --- asking the register's thread --- */
@@ -148,7 +163,7 @@ answer_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError
 {
   const Question *question = data;
   const gint64 n = shim_register_count_pairs (reg, &question->filter->filter, question->most > 0 ? question->most + 1 : 0, error);
-  Answer *answer;
+  g_autoptr (Answer) answer = NULL;
 
   if (n < 0)
     return NULL;
@@ -159,11 +174,16 @@ answer_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError
   for (guint i = 0; i < question->pages->len; i++)
     {
       const guint number = g_array_index (question->pages, guint, i);
+      Page *page;
 
-      if (number * PAGE_ROWS < answer->n_items)
-        g_ptr_array_add (answer->pages, read_page (reg, question->filter, number, answer->n_items));
+      if (number * PAGE_ROWS >= answer->n_items)
+        continue;
+      page = read_page (reg, question->filter, number, answer->n_items, error);
+      if (page == NULL)
+        return NULL;
+      g_ptr_array_add (answer->pages, page);
     }
-  return answer;
+  return g_steal_pointer (&answer);
 }
 
 /* --- taking in the answer --- */
@@ -347,7 +367,10 @@ ask_anew (ShimPairList *self)
 static Page *
 get_page (ShimPairList *self, guint number)
 {
+  ShimRegister *reader = _shim_workspace_get_reader (self->workspace);
   GList *link = find_page (self, number);
+  g_autoptr (GError) error = NULL;
+  Page *page;
 
   if (link != NULL)
     {
@@ -355,8 +378,12 @@ get_page (ShimPairList *self, guint number)
       g_queue_push_head_link (&self->pages, link);
       return link->data;
     }
-  keep_page (self, read_page (_shim_workspace_get_reader (self->workspace), self->shown, number, self->n_items));
-  return g_queue_peek_head (&self->pages);
+  page = reader != NULL ? read_page (reader, self->shown, number, self->n_items, &error) : NULL;
+  _shim_workspace_report (self->workspace, error);
+  if (page == NULL)
+    page = page_new (number, _shim_pair_items_nothing (rows_of_page (number, self->n_items)));
+  keep_page (self, page);
+  return page;
 }
 
 static gpointer

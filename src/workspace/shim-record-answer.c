@@ -11,7 +11,7 @@ void
 shim_record_question_free (ShimRecordQuestion *question)
 {
   shim_query_free (question->query);
-  g_ptr_array_unref (question->held_ids);
+  g_strfreev (question->held_ids);
   g_free (question);
 }
 
@@ -23,7 +23,7 @@ void
 shim_record_answer_free (ShimRecordAnswer *answer)
 {
   g_clear_pointer (&answer->ids, g_ptr_array_unref);
-  g_clear_pointer (&answer->held, g_ptr_array_unref);
+  g_clear_pointer (&answer->held, g_hash_table_unref);
   g_free (answer);
 }
 
@@ -31,22 +31,27 @@ shim_record_answer_free (ShimRecordAnswer *answer)
  * shim_records_by_ids:
  * @reg: a register
  * @type: kind of record
- * @ids: (element-type utf8): which, archived ones too
+ * @ids: (array zero-terminated=1): which, archived ones too
  * @error: a #ShimStoreError
  *
- * Returns: (transfer full) (element-type ShimRecord) (nullable): those that exist, in no order
+ * Returns: (transfer full) (element-type utf8 ShimRecord) (nullable): those that exist, by id
  */
-GPtrArray *
-shim_records_by_ids (ShimRegister *reg, GType type, GPtrArray *ids, GError **error)
+GHashTable *
+shim_records_by_ids (ShimRegister *reg, GType type, const char *const *ids, GError **error)
 {
   g_autoptr (ShimQuery) query = shim_query_new ();
-  g_autofree const char **values = g_new0 (const char *, ids->len + 1);
+  g_autoptr (GPtrArray) records = NULL;
+  GHashTable *by_id;
 
-  for (guint i = 0; i < ids->len; i++)
-    values[i] = g_ptr_array_index (ids, i);
-  shim_query_add_filter_in (query, "id", values);
+  shim_query_add_filter_in (query, "id", ids);
   shim_query_set_include_archived (query, TRUE);
-  return shim_register_list (reg, type, query, error);
+  records = shim_register_list (reg, type, query, error);
+  if (records == NULL)
+    return NULL;
+  by_id = g_hash_table_new_full (g_str_hash, g_str_equal, NULL, g_object_unref);
+  for (guint i = 0; i < records->len; i++)
+    g_hash_table_insert (by_id, (gpointer) shim_record_get_id (records->pdata[i]), g_object_ref (records->pdata[i]));
+  return by_id;
 }
 
 /**
@@ -74,7 +79,7 @@ shim_record_answer (ShimRegister *reg, gpointer data, GCancellable *cancellable,
   answer->is_part = question->most > 0 && answer->ids->len > question->most;
   if (answer->is_part)
     g_ptr_array_set_size (answer->ids, (int) question->most);
-  answer->held = shim_records_by_ids (reg, question->type, question->held_ids, error);
+  answer->held = shim_records_by_ids (reg, question->type, (const char *const *) question->held_ids, error);
   if (answer->held == NULL)
     return NULL;
   return g_steal_pointer (&answer);

@@ -14,30 +14,30 @@ G_BEGIN_DECLS
  * @type: kind of record
  * @query: which, in which order
  * @most: rows wanted, 0 = all
- * @held_ids: (element-type utf8): records that somebody holds
+ * @held_ids: (array zero-terminated=1): records that somebody holds
  */
 typedef struct
 {
   GType type;
   ShimQuery *query;
   guint most;
-  GPtrArray *held_ids;
+  char **held_ids;
 } ShimRecordQuestion;
 
 /**
  * ShimRecordAnswer:
  * @ids: (element-type utf8): the rows
  * @is_part: whether there are more
- * @held: (element-type ShimRecord): new values of those that somebody holds
+ * @held: (element-type utf8 ShimRecord): new values of those that somebody holds, by id
  */
 typedef struct
 {
   GPtrArray *ids;
   gboolean is_part;
-  GPtrArray *held;
+  GHashTable *held;
 } ShimRecordAnswer;
 
-GPtrArray *shim_records_by_ids       (ShimRegister *reg, GType type, GPtrArray *ids, GError **error);
+GHashTable *shim_records_by_ids      (ShimRegister *reg, GType type, const char *const *ids, GError **error);
 void       shim_record_question_free (ShimRecordQuestion *question);
 void       shim_record_answer_free   (ShimRecordAnswer *answer);
 gpointer   shim_record_answer        (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error);

@@ -70,12 +70,15 @@ copy_values (ShimRecord *from, ShimRecord *to)
 }
 
 static void
-renew_held (ShimRecordList *self, GPtrArray *records)
+renew_held (ShimRecordList *self, GHashTable *records)
 {
-  for (guint i = 0; i < records->len; i++)
+  GHashTableIter iter;
+  gpointer id, fresh;
+
+  g_hash_table_iter_init (&iter, records);
+  while (g_hash_table_iter_next (&iter, &id, &fresh))
     {
-      ShimRecord *fresh = g_ptr_array_index (records, i);
-      ShimRecord *held = g_hash_table_lookup (self->held, shim_record_get_id (fresh));
+      ShimRecord *held = g_hash_table_lookup (self->held, id);
 
       if (held == NULL)
         continue;
@@ -162,6 +165,7 @@ ask (ShimRecordList *self)
 static void
 send (ShimRecordList *self, gboolean renews_held)
 {
+  g_autoptr (GStrvBuilder) held_ids = g_strv_builder_new ();
   ShimRecordQuestion *question;
   GHashTableIter iter;
   gpointer id;
@@ -175,10 +179,10 @@ send (ShimRecordList *self, gboolean renews_held)
   if (*self->search != '\0')
     shim_query_set_search (question->query, self->search);
   question->most = self->is_new ? FIRST_ROWS : 0;
-  question->held_ids = g_ptr_array_new_with_free_func (g_free);
   g_hash_table_iter_init (&iter, self->held);
   while (renews_held && g_hash_table_iter_next (&iter, &id, NULL))
-    g_ptr_array_add (question->held_ids, g_strdup (id));
+    g_strv_builder_add (held_ids, id);
+  question->held_ids = g_strv_builder_end (held_ids);
   self->cancellable = g_cancellable_new ();
   g_object_notify_by_pspec (G_OBJECT (self), props[PROP_LOADING]);
   /* All but the first screen of a new question can wait: nobody looks at it yet. */
@@ -247,25 +251,21 @@ static GPtrArray *
 read_page (ShimRecordList *self, guint first)
 {
   ShimRegister *reader = _shim_workspace_get_reader (self->workspace);
-  g_autoptr (GPtrArray) ids = g_ptr_array_new ();
-  g_autoptr (GPtrArray) records = NULL;
+  const guint n = MIN (PAGE_ROWS, self->ids->len - first);
+  const char *ids[PAGE_ROWS + 1] = { NULL };
   g_autoptr (GError) error = NULL;
-  g_autoptr (GHashTable) by_id = g_hash_table_new (g_str_hash, g_str_equal);
+  g_autoptr (GHashTable) records = NULL;
   GPtrArray *page = g_ptr_array_new_with_free_func (g_object_unref);
 
-  for (guint i = first; i < MIN (first + PAGE_ROWS, self->ids->len); i++)
-    g_ptr_array_add (ids, g_ptr_array_index (self->ids, i));
+  for (guint i = 0; i < n; i++)
+    ids[i] = g_ptr_array_index (self->ids, first + i);
   if (reader != NULL)
     records = shim_records_by_ids (reader, self->type, ids, &error);
   _shim_workspace_report (self->workspace, error);
-  for (guint i = 0; records != NULL && i < records->len; i++)
-    g_hash_table_insert (by_id, (gpointer) shim_record_get_id (g_ptr_array_index (records, i)),
-                         g_ptr_array_index (records, i));
-  for (guint i = 0; i < ids->len; i++)
+  for (guint i = 0; i < n; i++)
     {
-      const char *id = g_ptr_array_index (ids, i);
-      ShimRecord *found = g_hash_table_lookup (by_id, id);
-      g_autoptr (ShimRecord) fresh = found != NULL ? g_object_ref (found) : read_nothing (self, id);
+      ShimRecord *found = records != NULL ? g_hash_table_lookup (records, ids[i]) : NULL;
+      g_autoptr (ShimRecord) fresh = found != NULL ? g_object_ref (found) : read_nothing (self, ids[i]);
 
       g_ptr_array_add (page, hold (self, fresh));
     }

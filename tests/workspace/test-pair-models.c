@@ -300,6 +300,35 @@ test_list_follows (WorkspaceFixture *fixture, gconstpointer data)
   g_assert_cmpint (shim_pair_item_get_now (second_now)->state, ==, SHIM_PAIR_NOT_NEEDED);
 }
 
+static void
+problem_cb (ShimWorkspace *workspace, const GError *error, gpointer n_problems)
+{
+  ++*(guint *) n_problems;
+}
+
+static gboolean
+is_counted_up (gpointer n_problems)
+{
+  return *(guint *) n_problems > 0;
+}
+
+/* Rows that are scrolled to when they cannot be read any more are rows of nothing, and it is said. */
+static void
+test_list_unreadable (WorkspaceFixture *fixture, gconstpointer data)
+{
+  g_autoptr (ShimPairList) list = shim_pair_list_new (fixture->workspace, NULL);
+  g_autoptr (ShimPairItem) last = NULL;
+  guint n_problems = 0;
+
+  workspace_run_until (is_counted, list);
+  g_signal_connect (fixture->workspace, "problem", G_CALLBACK (problem_cb), &n_problems);
+  workspace_fixture_spoil (fixture);
+  last = g_list_model_get_item (G_LIST_MODEL (list), g_list_model_get_n_items (G_LIST_MODEL (list)) - 1);
+  g_assert_cmpstr (shim_pair_item_get_now (last)->pair, ==, NULL);
+  workspace_run_until (is_counted_up, &n_problems);
+  g_assert_cmpuint (n_problems, ==, 1);
+}
+
 #define ADD(name, func)                                                                                              \
   g_test_add ("/workspace/pairs/" name, WorkspaceFixture, NULL, set_up, func, workspace_fixture_tear_down)
 
@@ -312,5 +341,6 @@ main (int argc, char *argv[])
   ADD ("grid-states", test_grid_states);
   ADD ("list", test_list);
   ADD ("list-follows", test_list_follows);
+  ADD ("list-unreadable", test_list_unreadable);
   return g_test_run ();
 }

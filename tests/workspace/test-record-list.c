@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
-#include <sqlite3.h>
-
 #include "shim-record-list.h"
 #include "workspace-fixture.h"
 
@@ -254,10 +252,6 @@ test_closed (WorkspaceFixture *fixture, gconstpointer data)
   g_assert_false (shim_record_list_is_loading (list));
 }
 
-#define ADD(name, func)                                                                                              \
-  g_test_add ("/workspace/record-list/" name, WorkspaceFixture, NULL, workspace_fixture_set_up, func,                \
-              workspace_fixture_tear_down)
-
 static void
 problem_cb (ShimWorkspace *workspace, const GError *error, gpointer told)
 {
@@ -276,21 +270,22 @@ test_unreadable (WorkspaceFixture *fixture, gconstpointer data)
 {
   g_autoptr (GPtrArray) told = g_ptr_array_new_with_free_func (g_free);
   g_autoptr (ShimRecordList) list = NULL, another = NULL;
-  sqlite3 *spoiler = NULL;
 
   fill (fixture->workspace, 1);
   g_signal_connect (fixture->workspace, "problem", G_CALLBACK (problem_cb), told);
   list = lens_list (fixture->workspace);
   g_assert_cmpuint (told->len, ==, 0);
-  g_assert_cmpint (sqlite3_open (fixture->path, &spoiler), ==, SQLITE_OK);
-  g_assert_cmpint (sqlite3_exec (spoiler, "ALTER TABLE lens RENAME TO spoiled", NULL, NULL, NULL), ==, SQLITE_OK);
-  g_assert_cmpint (sqlite3_close (spoiler), ==, SQLITE_OK);
+  workspace_fixture_spoil (fixture);
   another = lens_list (fixture->workspace);
   workspace_run_until (is_told, told);
   while (g_main_context_iteration (NULL, FALSE) || !is_loaded (list) || !is_loaded (another))
     ;
   g_assert_cmpuint (told->len, ==, 1);
 }
+
+#define ADD(name, func)                                                                                              \
+  g_test_add ("/workspace/record-list/" name, WorkspaceFixture, NULL, workspace_fixture_set_up, func,                \
+              workspace_fixture_tear_down)
 
 int
 main (int argc, char *argv[])

@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include <glib/gstdio.h>
+#include <sqlite3.h>
 
 #include "workspace-fixture.h"
 
@@ -71,6 +72,16 @@ workspace_finish (ShimWorkspace *workspace, WorkspaceWait *wait, GError **error)
 
   wait->result = NULL;
   return shim_workspace_call_finish (workspace, result, error);
+}
+
+void
+workspace_fixture_spoil (WorkspaceFixture *self)
+{
+  sqlite3 *spoiler = NULL;
+
+  g_assert_cmpint (sqlite3_open (self->path, &spoiler), ==, SQLITE_OK);
+  g_assert_cmpint (sqlite3_exec (spoiler, "ALTER TABLE lens RENAME TO spoiled", NULL, NULL, NULL), ==, SQLITE_OK);
+  g_assert_cmpint (sqlite3_close (spoiler), ==, SQLITE_OK);
 }
 
 ShimBody *

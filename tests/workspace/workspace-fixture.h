@@ -15,6 +15,7 @@ typedef struct
 
 void      workspace_fixture_set_up    (WorkspaceFixture *self, gconstpointer data);
 void      workspace_fixture_tear_down (WorkspaceFixture *self, gconstpointer data);
+void      workspace_fixture_spoil     (WorkspaceFixture *self); /* another program does: lenses cannot be read any more */
 
 typedef struct
 {
