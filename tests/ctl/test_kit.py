@@ -163,6 +163,10 @@ class Tables(CtlCase):
         self.assertEqual(listed("--sort", "body"), [three[1], three[0], three[2]])
         self.assertEqual(listed("--state", "due"), [three[1]])
         self.assertEqual(self.json("pairs", "--state", "due")[0]["reasons"], ["body-event"])
+        # Somebody has looked again since the knock: the same setting is said anew.
+        self.ctl("decide", "--setting", "1", "Birch", "Velle 85")
+        self.assertEqual(listed("--state", "due"), [])
+        self.ctl("undo")
         self.assertEqual(listed("--state", "contradicted"), [])
         self.assertEqual(listed("--job", "Sports day"), [three[1]])
         self.assertEqual(sorted(listed("--mount", "F")), sorted(three))
