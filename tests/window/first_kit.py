@@ -33,8 +33,11 @@ def until_lenses(kit, count):
 
 
 def until_knock(kit, note=None):
-    ui.until(lambda: [event for event in kit.ctl("list", "event") if event["event_kind"] == "knock" and event["note"] == note],
-             "the knock in the register")
+    def is_noted():
+        """A knock that does not cast doubt would leave every pair of the body tuned."""
+        return [event for event in kit.ctl("list", "event")
+                if event["event_kind"] == "knock" and event["note"] == note and event["casts_doubt"]]
+    ui.until(is_noted, "the knock in the register, with its doubt")
 
 
 def until_keyed(kit, body, slots):

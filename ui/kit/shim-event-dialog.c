@@ -7,12 +7,15 @@
 #include "shim-event-dialog.h"
 #include "shim-format.h"
 #include "shim-kinds.h"
+#include "shim-ops-kit.h"
 #include "shim-record-dialog.h"
 #include "shim-workspace-ops.h"
 
+/* Whether its values are in doubt follows from what happened; the form does not ask for it. */
 static void
 note (ShimWorkspace *workspace, ShimRecord *before, ShimRecord *after, GAsyncReadyCallback callback, gpointer user_data)
 {
+  g_object_set (after, "casts-doubt", (gint64) shim_ops_kit_casts_doubt (SHIM_EVENT (after)->kind), NULL);
   shim_workspace_note_event_async (workspace, SHIM_EVENT (after), NULL, callback, user_data);
 }
 
@@ -46,8 +49,8 @@ shim_event_dialog_show (GtkWidget *widget, ShimWorkspace *workspace, const char 
 
   g_object_set (event, "item-kind", item_kind, "item", item, "happened-on", today, "noted-at", stamp, NULL);
   dialog = shim_record_dialog_new (widget, workspace, title, _ ("_Note"), SHIM_RECORD (event));
-  shim_record_dialog_set_intro (dialog, _ ("What happened to it, and when? Service, a knock, new firmware and a reset cast doubt on "
-                                           "its values."));
+  shim_record_dialog_set_intro (dialog, _ ("What happened to it, and when? A knock, water, service and new firmware make its pairs "
+                                           "due; after a reset the same values are keyed in again."));
   shim_record_form_add_group (shim_record_dialog_get_form (dialog), "", fields);
   shim_record_dialog_set_store (dialog, note);
   g_signal_connect_object (dialog, "stored", G_CALLBACK (noted_cb), widget, 0);
