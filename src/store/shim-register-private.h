@@ -54,6 +54,8 @@ ShimTouched *shim_touched_new             (const ShimKind *kind, const char *id,
 void         shim_touched_free            (ShimTouched *self);
 gboolean     shim_register_begin_as       (ShimRegister *self, const char *summary, const char *action, GError **error);
 void         shim_register_touch          (ShimRegister *self, const ShimKind *kind, const char *id, const char *action);
+
+/* shim-put.c */
 gboolean     shim_register_put            (ShimRegister *self, ShimRecord *record, gboolean is_new, GError **error);
 gboolean     shim_register_put_unguarded  (ShimRegister *self, ShimRecord *record, gboolean is_new, GError **error);
 gboolean     shim_register_find_same      (ShimRegister *self, ShimRecord *record, char **id, const char **sentence,
