@@ -426,15 +426,13 @@ shim_bench_start_class_init (ShimBenchStartClass *klass)
   gtk_widget_class_bind_template_callback (widget_class, test_activated_cb);
 }
 
-#define BUTTON_CHARS 22
-
 static void
 show_label_of (GtkDropDown *drop_down, GType type)
 {
   g_autoptr (GtkExpression) label = gtk_property_expression_new (type, NULL, "label");
 
   gtk_drop_down_set_expression (drop_down, label); /* what is searched */
-  shim_drop_down_shorten (drop_down, BUTTON_CHARS);
+  shim_drop_down_shorten (drop_down);
 }
 
 static void

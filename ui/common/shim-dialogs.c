@@ -28,7 +28,7 @@ toasts_of (GtkWidget *widget)
 /**
  * shim_show_error:
  * @widget: any widget of the window
- * @heading: what could not be done: "The frame was not stored"
+ * @heading: what could not be done: "The Frame Was Not Stored"
  * @error: (nullable): why; a cancelled call is not an error to show
  *
  * For work that was lost or refused.

@@ -4,7 +4,7 @@
 #include "shim-drop-down.h"
 
 /* Names that a person gave may be long: the button says as much of one as it has room for, the list more. */
-
+#define BUTTON_CHARS 22
 #define LIST_CHARS 60
 
 static void
@@ -49,19 +49,17 @@ name_factory_new (int max_chars)
 /**
  * shim_drop_down_shorten:
  * @drop_down: over strings, or over records with a label
- * @button_chars: most characters of a name that the button asks for room for
  *
  * Keeps long names from making a drop-down, and the window with it, wider than the rest needs.
  */
 void
-shim_drop_down_shorten (GtkDropDown *drop_down, int button_chars)
+shim_drop_down_shorten (GtkDropDown *drop_down)
 {
   g_autoptr (GtkListItemFactory) button = NULL, list = NULL;
 
   g_return_if_fail (GTK_IS_DROP_DOWN (drop_down));
-  g_return_if_fail (button_chars > 0 && button_chars < LIST_CHARS);
 
-  button = name_factory_new (button_chars);
+  button = name_factory_new (BUTTON_CHARS);
   list = name_factory_new (LIST_CHARS);
   gtk_drop_down_set_factory (drop_down, button);
   gtk_drop_down_set_list_factory (drop_down, list);

@@ -5,6 +5,6 @@
 
 G_BEGIN_DECLS
 
-void shim_drop_down_shorten (GtkDropDown *drop_down, int button_chars);
+void shim_drop_down_shorten (GtkDropDown *drop_down);
 
 G_END_DECLS

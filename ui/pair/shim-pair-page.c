@@ -98,9 +98,9 @@ is_copied (const ShimPairView *view)
 {
   for (guint i = 0; i < view->decisions->len; i++)
     {
-      const ShimDecision *decision = g_ptr_array_index (view->decisions, i);
+      ShimDecision *decision = g_ptr_array_index (view->decisions, i);
 
-      if (g_strcmp0 (decision->parent_instance.id, view->now->decision) == 0)
+      if (g_strcmp0 (shim_record_get_id (SHIM_RECORD (decision)), view->now->decision) == 0)
         return g_strcmp0 (decision->origin, "copied") == 0;
     }
   return FALSE;

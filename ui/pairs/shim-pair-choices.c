@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include "shim-kinds.h"
+#include "shim-ops-mounts.h"
 #include "shim-pair-choices.h"
 
 /**
@@ -44,26 +45,22 @@ read_jobs (ShimRegister *reg, ShimPairChoices *choices, GError **error)
 static gboolean
 read_mounts (ShimRegister *reg, ShimPairChoices *choices, GError **error)
 {
-  g_autoptr (ShimQuery) query = shim_query_new ();
   g_autoptr (GStrvBuilder) names = g_strv_builder_new ();
-  g_autoptr (GPtrArray) mounts = NULL;
+  g_auto (GStrv) all = shim_ops_mounts_dup_names (reg, error);
 
-  shim_query_add_order (query, "name", FALSE);
-  mounts = shim_register_list (reg, SHIM_TYPE_MOUNT, query, error);
-  if (mounts == NULL)
+  if (all == NULL)
     return FALSE;
-  for (guint i = 0; i < mounts->len; i++)
+  for (char **name = all; *name != NULL; name++)
     {
-      const char *name = SHIM_MOUNT (mounts->pdata[i])->name;
       g_autoptr (ShimQuery) bodies = shim_query_new ();
       gint64 n;
 
-      shim_query_add_filter (bodies, "mount", name);
+      shim_query_add_filter (bodies, "mount", *name);
       n = shim_register_count (reg, SHIM_TYPE_BODY, bodies, error);
       if (n < 0)
         return FALSE;
       if (n > 0)
-        g_strv_builder_add (names, name);
+        g_strv_builder_add (names, *name);
     }
   choices->mounts = g_strv_builder_end (names);
   return TRUE;

@@ -186,8 +186,6 @@ shim_pair_filters_search (ShimPairFilters *self)
 
 /* --- Jobs and mounts --- */
 
-#define BUTTON_CHARS 22
-
 static void
 fill (GtkDropDown *drop_down, const char *all, char **names, char **values, const char *selected)
 {
@@ -309,7 +307,7 @@ static void
 shim_pair_filters_init (ShimPairFilters *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
-  shim_drop_down_shorten (self->job_drop_down, BUTTON_CHARS);
-  shim_drop_down_shorten (self->mount_drop_down, BUTTON_CHARS);
+  shim_drop_down_shorten (self->job_drop_down);
+  shim_drop_down_shorten (self->mount_drop_down);
   self->cancellable = g_cancellable_new ();
 }
