@@ -12,6 +12,7 @@ gboolean               big_bench_make_if_asked (int argc, char **argv);
 void                   big_bench_make         (const char *program, const char *path, const char *which);
 void                   big_bench_remove       (const char *path);
 guint                  big_bench_pick         (guint *turn, guint n);
+double                 big_bench_processor_ms (void);
 double                 big_bench_median       (double *values, guint n);
 double                 big_bench_memory_mb    (const char *which);
 

@@ -4,7 +4,6 @@
 #include <glib/gstdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
 #include "../store/big-bench.h"
 #include "shim-kit-sheet.h"
@@ -16,8 +15,8 @@
 #include "workspace-fixture.h"
 
 /* How much longer does a person wait for the first screenful in a store-room's register than in a bag's? And than in a small one whose
- * bodies have as many lenses ("same"), for what is about one body or pair? Each thing is done on all in turn; the medians of the processor time of the whole process are compared, which a busy machine does not alter. What comes behind
- * the first screen while the person looks at it is given apart. Prints only: machines differ. */
+ * bodies have as many lenses ("same"), for what is about one body or pair? Each thing is done on all in turn; the medians of the processor
+ * time are compared. What comes behind the first screen while the person looks at it is given apart. Prints only: machines differ. */
 
 #define REPEATS 31
 #define SCREEN_ROWS 30
@@ -35,15 +34,6 @@ typedef struct
 
 /* A task is timed up to its first screen; what it leaves in the subject is finished and let go of untimed. */
 typedef void (*Task) (Subject *subject);
-
-static double
-processor_ms (void)
-{
-  struct timespec now;
-
-  clock_gettime (CLOCK_PROCESS_CPUTIME_ID, &now);
-  return (double) now.tv_sec * 1e3 + (double) now.tv_nsec / 1e6;
-}
 
 /* --- what is waited for --- */
 
@@ -246,12 +236,12 @@ run (Subject *subject, Task task, double *first_ms, double *rest_ms)
     g_clear_object (&subject->workspace);
   while (g_main_context_iteration (NULL, FALSE))
     ;
-  begin = processor_ms ();
+  begin = big_bench_processor_ms ();
   task (subject);
-  shown = processor_ms ();
+  shown = big_bench_processor_ms ();
   workspace_run_until (is_idle, subject);
   *first_ms = shown - begin;
-  *rest_ms = processor_ms () - shown;
+  *rest_ms = big_bench_processor_ms () - shown;
   g_clear_object (&subject->list);
   g_clear_object (&subject->grid);
 }
