@@ -156,18 +156,27 @@ same_real (double a, double b)
   return a == b || (isnan (a) && isnan (b));
 }
 
-/* The same end of a zoom, or the same cell of a lens's own table. */
+static gboolean
+is_for (const ShimDecision *decision, const char *end)
+{
+  return g_strcmp0 (decision->end, end) == 0;
+}
+
+/* Whether the newer one takes the other's place: at the same end of a zoom, both of which "all" is, or in the same cell of a lens's own
+ * table. */
 static gboolean
 same_place (const ShimDecision *a, const ShimDecision *b)
 {
-  return g_strcmp0 (a->end, b->end) == 0 && same_real (a->table_focal_mm, b->table_focal_mm)
-         && same_real (a->table_distance_m, b->table_distance_m);
+  if (is_for (a, "table") || is_for (b, "table"))
+    return is_for (a, b->end) && same_real (a->table_focal_mm, b->table_focal_mm)
+           && same_real (a->table_distance_m, b->table_distance_m);
+  return is_for (a, b->end) || is_for (a, "all") || is_for (b, "all");
 }
 
 static gboolean
 says_the_same (const ShimDecision *a, const ShimDecision *b)
 {
-  return a->value == b->value && g_strcmp0 (a->test, b->test) == 0 && g_strcmp0 (a->origin, b->origin) == 0
+  return a->value == b->value && is_for (a, b->end) && g_strcmp0 (a->test, b->test) == 0 && g_strcmp0 (a->origin, b->origin) == 0
          && g_strcmp0 (a->note, b->note) == 0 && a->out_of_reach == b->out_of_reach
          && same_real (a->residual_mm, b->residual_mm) && same_real (a->residual_se_mm, b->residual_se_mm);
 }
