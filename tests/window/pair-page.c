@@ -4,23 +4,13 @@
 #include <adwaita.h>
 #include <glib/gstdio.h>
 
+#include "descendant.h"
 #include "shim-chart-frame.h"
 #include "shim-ops-bench.h"
 #include "shim-ops-pair.h"
 #include "shim-pair-page.h"
 #include "shim-response-chart.h"
 #include "shim-workspace-ops.h"
-
-static GtkWidget *
-descendant (GtkWidget *widget, GType type)
-{
-  GtkWidget *found = G_TYPE_CHECK_INSTANCE_TYPE (widget, type) ? widget : NULL;
-
-  for (GtkWidget *child = gtk_widget_get_first_child (widget); child != NULL && found == NULL;
-       child = gtk_widget_get_next_sibling (child))
-    found = descendant (child, type);
-  return found;
-}
 
 /* The chart */
 

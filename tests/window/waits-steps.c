@@ -5,6 +5,7 @@
 
 #include <adwaita.h>
 
+#include "descendant.h"
 #include "shim-item-page.h"
 #include "shim-job-page.h"
 #include "shim-kit-place.h"
@@ -38,17 +39,6 @@ static gpointer
 pairs_part (WaitsSession *self, const char *name)
 {
   return gtk_widget_get_template_child (place (self, "pairs"), SHIM_TYPE_PAIRS_PLACE, name);
-}
-
-static GtkWidget *
-descendant (GtkWidget *widget, GType type)
-{
-  GtkWidget *found = G_TYPE_CHECK_INSTANCE_TYPE (widget, type) ? widget : NULL;
-
-  for (GtkWidget *child = gtk_widget_get_first_child (widget); child != NULL && found == NULL;
-       child = gtk_widget_get_next_sibling (child))
-    found = descendant (child, type);
-  return found;
 }
 
 static gpointer
