@@ -163,9 +163,10 @@ class Tables(CtlCase):
         self.assertEqual(listed("--sort", "body"), [three[1], three[0], three[2]])
         self.assertEqual(listed("--state", "due"), [three[1]])
         self.assertEqual(self.json("pairs", "--state", "due")[0]["reasons"], ["body-event"])
-        # Somebody has looked again since the knock: the same setting is said anew.
-        self.ctl("decide", "--setting", "1", "Birch", "Velle 85")
-        self.assertEqual(listed("--state", "due"), [])
+        # Somebody has looked again since the knock: the same setting is said anew, and stored.
+        again, once_more = (self.json("decide", "--setting", "1", "Birch", "Velle 85") for _ in range(2))
+        self.assertNotEqual(again["id"], once_more["id"])
+        self.ctl("undo")
         self.ctl("undo")
         self.assertEqual(listed("--state", "contradicted"), [])
         self.assertEqual(listed("--job", "Sports day"), [three[1]])
