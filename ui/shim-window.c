@@ -194,7 +194,7 @@ restore_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 static void
 open_register_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 {
-  shim_register_open_choose (widget);
+  shim_register_open_choose (widget, SHIM_WINDOW (widget)->workspace);
 }
 
 static void

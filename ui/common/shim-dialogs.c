@@ -223,7 +223,35 @@ shim_choose_photographs (GtkWidget *widget, const char *title, ShimFileFunc func
   gtk_native_dialog_show (GTK_NATIVE_DIALOG (chooser));
 }
 
-const char *const shim_register_patterns[] = { "*.shimbook", "*.register", NULL };
+/**
+ * shim_choose_register:
+ * @widget: any widget of the window
+ * @title: of the dialog
+ * @open_register: (nullable) (type filename): the register of the window, in whose folder the others are looked for
+ * @func: called with the register chosen
+ * @user_data: for @func; must outlive the dialog
+ */
+void
+shim_choose_register (GtkWidget *widget, const char *title, const char *open_register, ShimFileFunc func, gpointer user_data)
+{
+  /* What registers and their backups are called; people also give them other names. */
+  static const char *const patterns[] = { "*.shimbook", "*.register", NULL };
+  GtkFileChooserNative *chooser;
+
+  g_return_if_fail (GTK_IS_WIDGET (widget));
+
+  chooser = chooser_new (widget, title, GTK_FILE_CHOOSER_ACTION_OPEN, _ ("_Open"), func, user_data);
+  add_filter (chooser, _ ("Registers"), patterns, NULL);
+  add_filter (chooser, _ ("All files"), all_files, NULL);
+  if (open_register != NULL)
+    {
+      g_autofree char *path = g_path_get_dirname (open_register);
+      g_autoptr (GFile) folder = g_file_new_for_path (path);
+
+      gtk_file_chooser_set_current_folder (GTK_FILE_CHOOSER (chooser), folder, NULL);
+    }
+  gtk_native_dialog_show (GTK_NATIVE_DIALOG (chooser));
+}
 
 /**
  * shim_choose_open:

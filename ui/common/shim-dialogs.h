@@ -26,9 +26,8 @@ void shim_confirm       (GtkWidget *widget, const char *heading, const char *bod
 void shim_choose_photographs (GtkWidget *widget, const char *title, ShimFileFunc func, gpointer user_data);
 void shim_choose_open   (GtkWidget *widget, const char *title, const char *filter_name, const char *const *patterns,
                          ShimFileFunc func, gpointer user_data);
+void shim_choose_register (GtkWidget *widget, const char *title, const char *open_register, ShimFileFunc func, gpointer user_data);
 void shim_choose_folder (GtkWidget *widget, const char *title, ShimFileFunc func, gpointer user_data);
 void shim_choose_save   (GtkWidget *widget, const char *title, const char *name, ShimFileFunc func, gpointer user_data);
-/* What registers and their backups are called; people also give them other names. */
-extern const char *const shim_register_patterns[];
 
 G_END_DECLS

@@ -72,11 +72,13 @@ open_chosen_cb (GListModel *files, gpointer user_data)
 /**
  * shim_register_open_choose:
  * @widget: a window
+ * @workspace: (nullable): its register
  *
  * Asks for another register, which gets a window of its own.
  */
 void
-shim_register_open_choose (GtkWidget *widget)
+shim_register_open_choose (GtkWidget *widget, ShimWorkspace *workspace)
 {
-  shim_choose_open (widget, _ ("Open Another Register"), _ ("Registers"), shim_register_patterns, open_chosen_cb, widget);
+  shim_choose_register (widget, _ ("Open Another Register"), workspace != NULL ? shim_workspace_get_path (workspace) : NULL,
+                        open_chosen_cb, widget);
 }

@@ -8,6 +8,6 @@
 G_BEGIN_DECLS
 
 void shim_register_back_up_choose (GtkWidget *widget, ShimWorkspace *workspace);
-void shim_register_open_choose    (GtkWidget *widget);
+void shim_register_open_choose    (GtkWidget *widget, ShimWorkspace *workspace);
 
 G_END_DECLS

@@ -156,5 +156,5 @@ void
 shim_register_merge_choose (GtkWidget *widget, ShimWorkspace *workspace)
 {
   g_object_set_data_full (G_OBJECT (widget), "shim-merge-workspace", g_object_ref (workspace), g_object_unref);
-  shim_choose_open (widget, _ ("Take Over Another Register"), _ ("Registers"), shim_register_patterns, chosen_cb, widget);
+  shim_choose_register (widget, _ ("Take Over Another Register"), shim_workspace_get_path (workspace), chosen_cb, widget);
 }

@@ -136,5 +136,5 @@ void
 shim_register_restore_choose (GtkWidget *widget, ShimWorkspace *workspace)
 {
   g_object_set_data_full (G_OBJECT (widget), "shim-restore-workspace", g_object_ref (workspace), g_object_unref);
-  shim_choose_open (widget, _ ("Put a Backup Back"), _ ("Registers"), shim_register_patterns, chosen_cb, widget);
+  shim_choose_register (widget, _ ("Put a Backup Back"), shim_workspace_get_path (workspace), chosen_cb, widget);
 }
