@@ -408,8 +408,12 @@ print_outcome (ShimCtl *ctl, const char *file, const ShimTableImport *table, GPt
   if (ctl->json)
     shim_ctl_print_built (builder);
   else if (n_problems > 0)
-    g_printerr (ngettext ("Nothing was stored: %u line has a mistake.\n", "Nothing was stored: %u lines have mistakes.\n", n_problems),
-                n_problems);
+    {
+      g_printerr (ngettext ("Nothing was stored: %u line has a mistake.\n", "Nothing was stored: %u lines have mistakes.\n", n_problems),
+                  n_problems);
+      if (outcome != NULL && outcome->n_known > 0)
+        g_printerr (_ ("With --update, items that are in the register already are changed.\n"));
+    }
   else
     g_print (outcome->stored ? _ ("%u added, %u changed, %u unchanged\n") : _ ("Would be: %u added, %u changed, %u unchanged\n"),
              outcome->n_added, outcome->n_changed, outcome->n_unchanged);

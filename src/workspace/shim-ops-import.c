@@ -121,6 +121,7 @@ import_one (ShimRegister *reg, ShimRecord *record, guint index, ShimImportFlags 
     return FALSE;
   if (known != NULL && !(flags & SHIM_IMPORT_UPDATE_KNOWN))
     {
+      result->n_known++;
       add_problem (result, index,
                    g_strdup_printf (_ ("“%s” is in the register already, as “%s”."),
                                     get_text (record, "serial") != NULL ? get_text (record, "serial")

@@ -42,6 +42,7 @@ typedef struct
  * @n_added: records that are new (would be, for a dry run or when there are problems)
  * @n_changed: known items that change
  * @n_unchanged: known items of which nothing changes
+ * @n_known: how many of @problems are items that are known and were not to be changed
  * @n_mounts_added: mounts that were not known before
  * @problems: (element-type ShimImportProblem): in the order of the records; when there is one, nothing was stored
  * @stored: whether the records are in the register now
@@ -51,6 +52,7 @@ typedef struct
   guint n_added;
   guint n_changed;
   guint n_unchanged;
+  guint n_known;
   guint n_mounts_added;
   GPtrArray *problems;
   gboolean stored;

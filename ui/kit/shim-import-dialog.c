@@ -67,13 +67,39 @@ add_problem (ShimImportDialog *self, guint line, const char *sentence)
   add_outcome (self, "dialog-warning-symbolic", title, sentence);
 }
 
+/* Takes WORDS. What is none is left out. */
 static void
-add_problem_count (ShimImportDialog *self, guint n)
+append_count (GString *counts, guint n, char *words)
+{
+  if (n > 0)
+    g_string_append_printf (counts, "%s%s", counts->len > 0 ? ", " : "", words);
+  g_free (words);
+}
+
+static char *
+dup_counts (const ShimImportResult *outcome)
+{
+  GString *counts = g_string_new (NULL);
+
+  append_count (counts, outcome->n_added, g_strdup_printf (_ ("%u new"), outcome->n_added));
+  append_count (counts, outcome->n_changed, g_strdup_printf (_ ("%u changed"), outcome->n_changed));
+  append_count (counts, outcome->n_unchanged, g_strdup_printf (_ ("%u unchanged"), outcome->n_unchanged));
+  if (counts->len == 0)
+    g_string_append (counts, _ ("Nothing to store"));
+  return g_string_free (counts, FALSE);
+}
+
+static void
+add_problem_count (ShimImportDialog *self, guint n, gboolean all_known)
 {
   g_autofree char *title = g_strdup_printf (ngettext ("%u line cannot be stored", "%u lines cannot be stored", n), n);
 
-  add_outcome (self, "dialog-warning-symbolic", title,
-               _ ("Nothing is stored until every line is right: mend the table and choose it again, or match the columns below."));
+  add_outcome (
+      self, "dialog-warning-symbolic", title,
+      all_known
+          ? _ ("Nothing is stored until every line is right: turn on above that items in the kit already are changed, or "
+               "take these lines out of the table.")
+          : _ ("Nothing is stored until every line is right: mend the table and choose it again, or match the columns below."));
 }
 
 static void
@@ -91,13 +117,14 @@ tried_cb (GObject *source, GAsyncResult *result, gpointer user_data)
         add_outcome (self, "dialog-warning-symbolic", error->message, NULL);
       return;
     }
-  title = g_strdup_printf (_ ("%u new, %u changed, %u unchanged"), outcome->n_added, outcome->n_changed, outcome->n_unchanged);
+  title = dup_counts (outcome);
   if (outcome->n_mounts_added > 0)
     mounts = g_strdup_printf (ngettext ("%u mount is added too", "%u mounts are added too", outcome->n_mounts_added),
                               outcome->n_mounts_added);
-  add_outcome (self, "emblem-ok-symbolic", title, mounts);
+  add_outcome (self, outcome->n_added + outcome->n_changed > 0 ? "emblem-ok-symbolic" : "dialog-information-symbolic", title,
+               mounts);
   if (outcome->problems->len > 0)
-    add_problem_count (self, outcome->problems->len);
+    add_problem_count (self, outcome->problems->len, outcome->n_known == outcome->problems->len);
   for (guint i = 0; i < MIN (outcome->problems->len, PROBLEMS_SHOWN); i++)
     {
       const ShimImportProblem *problem = outcome->problems->pdata[i];
@@ -139,7 +166,7 @@ try_out (ShimImportDialog *self)
   self->records = shim_table_import_records (self->table, &problems);
   if (problems->len > 0)
     {
-      add_problem_count (self, problems->len);
+      add_problem_count (self, problems->len, FALSE);
       for (guint i = 0; i < MIN (problems->len, PROBLEMS_SHOWN); i++)
         add_problem (self, ((ShimTableProblem *) problems->pdata[i])->line, ((ShimTableProblem *) problems->pdata[i])->sentence);
       return;
@@ -268,7 +295,11 @@ stored_cb (GObject *source, GAsyncResult *result, gpointer user_data)
       return;
     }
   if (outcome->n_changed > 0)
-    sentence = g_strdup_printf (_ ("Stored: %u new, %u changed"), outcome->n_added, outcome->n_changed);
+    {
+      g_autofree char *counts = dup_counts (outcome);
+
+      sentence = g_strdup_printf (_ ("Stored: %s"), counts);
+    }
   else
     sentence = g_strdup_printf (ngettext ("%u item added", "%u items added", outcome->n_added), outcome->n_added);
   shim_show_done (self->opener, sentence);
