@@ -73,6 +73,9 @@ shim_write_file (const char *path, const void *data, gsize length, GError **erro
     }
   else if (g_file_set_contents (real, data, (gssize) length, &local_error))
     return TRUE;
+  else if (g_error_matches (local_error, G_FILE_ERROR, G_FILE_ERROR_NOSPC))
+    g_set_error (error, SHIM_REPORT_ERROR, SHIM_REPORT_ERROR_WRITE,
+                 _ ("“%s” was not written: there is no room left on the disk. Make room, or save it elsewhere."), shown);
   else
     g_set_error (error, SHIM_REPORT_ERROR, SHIM_REPORT_ERROR_WRITE, _ ("“%s” was not written: %s"), shown,
                  local_error->message);

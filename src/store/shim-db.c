@@ -3,8 +3,10 @@
 
 #include <gio/gio.h>
 #include <glib/gi18n-lib.h>
+#include <glib/gstdio.h>
 #include <math.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "shim-db.h"
 #include "shim-locks.h"
@@ -123,8 +125,15 @@ shim_db_set_error (ShimDb *self, int code, GError **error)
     case SQLITE_CANTOPEN:
     case SQLITE_PERM:
     case SQLITE_AUTH:
-      g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_OPEN,
-                   _ ("The register “%s” cannot be opened. Look whether it is there and may be read."), self->path);
+      if (g_file_test (self->path, G_FILE_TEST_IS_REGULAR) && g_access (self->path, R_OK) == 0)
+        g_set_error (
+            error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_READ_ONLY,
+            _ ("The register “%s” can be read, but it or its folder cannot be written to. Copy it into a folder of your own and "
+               "open the copy."),
+            self->path);
+      else
+        g_set_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_OPEN,
+                     _ ("The register “%s” cannot be opened. Look whether it is there and may be read."), self->path);
       break;
     case SQLITE_IOERR:
       /* Also what a used-up quota is to SQLite. */
