@@ -114,9 +114,9 @@ show_caption (ShimBenchTest *self, GtkLabel *label, const char *frame)
       gtk_label_set_label (label, "");
       return;
     }
-  setting = round->is_reference ? g_strdup (_ ("reference")) : shim_bench_text_setting (round->round->setting);
-  /* Translators: the last one is the setting, with its sign. */
-  text = g_strdup_printf (_ ("Round %u, frame %u, %s"), number + 1, frame_number + 1, setting);
+  setting = shim_bench_text_setting (round->round->setting);
+  text = round->is_reference ? g_strdup_printf (_ ("Round %u, frame %u, reference"), number + 1, frame_number + 1)
+                             : g_strdup_printf (_ ("Round %u, frame %u, setting %s"), number + 1, frame_number + 1, setting);
   gtk_label_set_label (label, text);
 }
 
