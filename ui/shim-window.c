@@ -13,6 +13,7 @@
 #include "shim-target-page.h"
 #include "shim-preferences.h"
 #include "shim-settings.h"
+#include "shim-whole-rows.h"
 #include "shim-window.h"
 #include "shim-window-places.h"
 
@@ -464,6 +465,7 @@ static void
 shim_window_init (ShimWindow *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_window_show_rows_whole (GTK_WINDOW (self));
   shim_list_keys_add (GTK_WIDGET (self->places));
   self->settings = shim_settings_get ();
   if (self->settings != NULL)

@@ -9,6 +9,7 @@
 #include "shim-dialogs.h"
 #include "shim-pair-now.h"
 #include "shim-setting-spin.h"
+#include "shim-whole-rows.h"
 
 struct _ShimAcceptDialog
 {
@@ -273,6 +274,7 @@ shim_accept_dialog_init (ShimAcceptDialog *self)
   self->cancellable = g_cancellable_new ();
   self->numbers = g_array_new (FALSE, FALSE, sizeof (gint64));
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_window_show_rows_whole (GTK_WINDOW (self));
   shim_setting_spin_prepare (self->setting_spin);
 }
 

@@ -5,6 +5,7 @@
 
 #include "shim-dialogs.h"
 #include "shim-record-dialog.h"
+#include "shim-whole-rows.h"
 #include "shim-workspace-ops.h"
 
 struct _ShimRecordDialog
@@ -162,6 +163,7 @@ static void
 shim_record_dialog_init (ShimRecordDialog *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_window_show_rows_whole (GTK_WINDOW (self));
   self->store = save_changes;
 }
 

@@ -9,6 +9,7 @@
 #include "shim-list-keys.h"
 #include "shim-record-list.h"
 #include "shim-record-rows.h"
+#include "shim-whole-rows.h"
 #include "shim-workspace-ops.h"
 
 #define N_KINDS 4
@@ -229,6 +230,7 @@ shim_job_take_dialog_init (ShimJobTakeDialog *self)
   self->taken = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
   self->rows = g_ptr_array_new ();
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_window_show_rows_whole (GTK_WINDOW (self));
   shim_list_keys_add (GTK_WIDGET (self->list));
   g_signal_connect (factory, "setup", G_CALLBACK (row_setup_cb), NULL);
   g_signal_connect (factory, "bind", G_CALLBACK (row_bind_cb), self);

@@ -8,6 +8,7 @@
 #include "shim-kinds.h"
 #include "shim-ops-gather.h"
 #include "shim-ops-mounts.h"
+#include "shim-whole-rows.h"
 #include "shim-workspace-ops.h"
 
 /* More files that could not be read than these help nobody; the count says how many there are. */
@@ -273,6 +274,7 @@ static void
 shim_gather_dialog_init (ShimGatherDialog *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_window_show_rows_whole (GTK_WINDOW (self));
   self->cancellable = g_cancellable_new ();
   self->prefixes = gtk_size_group_new (GTK_SIZE_GROUP_HORIZONTAL);
   self->checks = g_ptr_array_new ();

@@ -7,6 +7,7 @@
 #include "shim-import-dialog.h"
 #include "shim-kinds.h"
 #include "shim-table-import.h"
+#include "shim-whole-rows.h"
 #include "shim-workspace-ops.h"
 
 /* More mistakes than these help nobody; the count says how many there are. */
@@ -353,6 +354,7 @@ static void
 shim_import_dialog_init (ShimImportDialog *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_window_show_rows_whole (GTK_WINDOW (self));
   self->cancellable = g_cancellable_new ();
   self->outcome_rows = g_ptr_array_new ();
 }
