@@ -22,6 +22,7 @@ struct _ShimQuery
 {
   char *search;
   char *job;
+  char *left_out;
   guint pair_states;
   ShimDueReasons pair_reasons;
   gboolean pair_conflict;

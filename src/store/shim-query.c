@@ -52,6 +52,7 @@ shim_query_copy (const ShimQuery *self)
 
   shim_query_set_search (copy, self->search);
   shim_query_set_job (copy, self->job);
+  shim_query_leave_out (copy, self->left_out);
   for (guint i = 0; i < self->filters->len; i++)
     {
       const ShimQueryFilter *filter = g_ptr_array_index (self->filters, i);
@@ -120,6 +121,7 @@ shim_query_equal (const ShimQuery *self, const ShimQuery *other)
   g_return_val_if_fail (self != NULL && other != NULL, FALSE);
 
   return g_strcmp0 (self->search, other->search) == 0 && g_strcmp0 (self->job, other->job) == 0
+         && g_strcmp0 (self->left_out, other->left_out) == 0
          && self->pair_states == other->pair_states && self->pair_reasons == other->pair_reasons
          && self->pair_conflict == other->pair_conflict && self->offset == other->offset
          && self->limit == other->limit && self->include_archived == other->include_archived
@@ -133,6 +135,7 @@ shim_query_free (ShimQuery *self)
     return;
   g_free (self->search);
   g_free (self->job);
+  g_free (self->left_out);
   g_ptr_array_unref (self->filters);
   g_ptr_array_unref (self->orders);
   g_free (self);
@@ -182,6 +185,15 @@ shim_query_set_job (ShimQuery *self, const char *job)
 
   g_free (self->job);
   self->job = g_strdup (job);
+}
+
+void
+shim_query_leave_out (ShimQuery *self, const char *id)
+{
+  g_return_if_fail (self != NULL);
+
+  g_free (self->left_out);
+  self->left_out = g_strdup (id);
 }
 
 void

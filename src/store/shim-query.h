@@ -53,6 +53,13 @@ void       shim_query_add_filter_in        (ShimQuery *self, const char *field, 
 void       shim_query_set_job              (ShimQuery *self, const char *job);
 
 /**
+ * shim_query_leave_out:
+ * @self: a query
+ * @id: (nullable): of a record that is not wanted
+ */
+void       shim_query_leave_out            (ShimQuery *self, const char *id);
+
+/**
  * shim_query_set_pair_states:
  * @self: a query for bodies or lenses
  * @states: bits 1 << #ShimPairState: only items with a pair in one of them; 0 = all

@@ -192,6 +192,11 @@ add_conditions (Builder *self, const ShimQuery *query, SearchPlan plan, const ch
                                   " AND NOT EXISTS (SELECT 1 FROM retracted WHERE retracted.row = j.id))");
       add_parameter (self, NULL, query->job);
     }
+  if (query->left_out != NULL)
+    {
+      g_string_append (self->sql, " AND t.id <> ?");
+      add_parameter (self, NULL, query->left_out);
+    }
   add_pair_states (self, query);
   return TRUE;
 }
@@ -255,8 +260,8 @@ is_by_name (const ShimQuery *query, const ShimKind *kind)
   const ShimField *name = shim_kind_find_field (kind, "label");
   const ShimQueryOrder *order;
 
-  if (query == NULL || name == NULL || query->filters->len > 0 || query->job != NULL || asks_for_pairs (query)
-      || query->orders->len != 1)
+  if (query == NULL || name == NULL || query->filters->len > 0 || query->job != NULL || query->left_out != NULL
+      || asks_for_pairs (query) || query->orders->len != 1)
     return FALSE;
   order = g_ptr_array_index (query->orders, 0);
   return !order->descending && shim_kind_find_field (kind, order->field) == name;

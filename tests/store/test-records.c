@@ -454,6 +454,10 @@ test_list (void)
     g_assert_cmpuint (list->len, ==, 3);
     g_assert_cmpstr (SHIM_LENS (list->pdata[0])->label, ==, "a lens 15");
     g_assert_cmpstr (SHIM_LENS (list->pdata[2])->label, ==, "a lens 27");
+    shim_query_leave_out (copy, SHIM_RECORD (list->pdata[0])->id);
+    g_assert_cmpint (shim_register_count (f.reg, SHIM_TYPE_LENS, copy, NULL), ==, 9);
+    g_assert_false (shim_query_equal (query, copy));
+    shim_query_leave_out (copy, NULL);
     g_clear_pointer (&list, g_ptr_array_unref);
     shim_query_add_filter (copy, "place", NULL);
     g_assert_cmpint (shim_register_count (f.reg, SHIM_TYPE_LENS, copy, NULL), ==, 2);

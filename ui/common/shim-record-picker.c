@@ -24,6 +24,7 @@ struct _ShimRecordPicker
   char *order_field;
   gboolean descending;
   gboolean archived;
+  char *left_out;
   char *wanted_id;
   char *selected_id;
 };
@@ -111,6 +112,18 @@ search_changed_cb (GtkSearchEntry *entry, ShimRecordPicker *self)
     shim_record_list_set_search (self->records, gtk_editable_get_text (GTK_EDITABLE (entry)));
 }
 
+/* A search entry keeps Escape to itself: it first takes the words back, and then leaves a dialog as everywhere else in it. */
+static void
+stop_search_cb (ShimRecordPicker *self)
+{
+  GtkRoot *root = gtk_widget_get_root (GTK_WIDGET (self));
+
+  if (*gtk_editable_get_text (GTK_EDITABLE (self->search_entry)) != '\0')
+    gtk_editable_set_text (GTK_EDITABLE (self->search_entry), "");
+  else if (gtk_window_get_modal (GTK_WINDOW (root)))
+    gtk_window_close (GTK_WINDOW (root));
+}
+
 static ShimQuery *
 query_new (ShimRecordPicker *self)
 {
@@ -118,6 +131,7 @@ query_new (ShimRecordPicker *self)
 
   shim_query_add_order (query, self->order_field, self->descending);
   shim_query_set_include_archived (query, self->archived);
+  shim_query_leave_out (query, self->left_out);
   shim_query_set_search (query, gtk_editable_get_text (GTK_EDITABLE (self->search_entry)));
   return query;
 }
@@ -169,6 +183,21 @@ shim_record_picker_set_archived (ShimRecordPicker *self, gboolean archived)
     return;
   query = query_new (self);
   shim_record_list_set_query (self->records, query);
+}
+
+/**
+ * shim_record_picker_leave_out:
+ * @self: a picker that has no kind yet
+ * @id: of a record that is not offered
+ */
+void
+shim_record_picker_leave_out (ShimRecordPicker *self, const char *id)
+{
+  g_return_if_fail (SHIM_IS_RECORD_PICKER (self));
+  g_return_if_fail (self->records == NULL);
+
+  g_free (self->left_out);
+  self->left_out = g_strdup (id);
 }
 
 /**
@@ -262,6 +291,7 @@ shim_record_picker_dispose (GObject *object)
   g_clear_object (&self->records);
   g_clear_object (&self->selection);
   g_clear_pointer (&self->order_field, g_free);
+  g_clear_pointer (&self->left_out, g_free);
   g_clear_pointer (&self->wanted_id, g_free);
   g_clear_pointer (&self->selected_id, g_free);
   G_OBJECT_CLASS (shim_record_picker_parent_class)->dispose (object);
@@ -286,6 +316,7 @@ shim_record_picker_class_init (ShimRecordPickerClass *klass)
   gtk_widget_class_bind_template_child (widget_class, ShimRecordPicker, search_entry);
   gtk_widget_class_bind_template_child (widget_class, ShimRecordPicker, stack);
   gtk_widget_class_bind_template_callback (widget_class, search_changed_cb);
+  gtk_widget_class_bind_template_callback (widget_class, stop_search_cb);
 }
 
 static void

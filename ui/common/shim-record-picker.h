@@ -21,6 +21,7 @@ G_DECLARE_FINAL_TYPE (ShimRecordPicker, shim_record_picker, SHIM, RECORD_PICKER,
 void        shim_record_picker_set_kind         (ShimRecordPicker *self, ShimWorkspace *workspace, const char *kind,
                                                  const char *order_field, gboolean descending);
 void        shim_record_picker_set_archived     (ShimRecordPicker *self, gboolean archived);
+void        shim_record_picker_leave_out        (ShimRecordPicker *self, const char *id);
 const char *shim_record_picker_get_selected_id  (ShimRecordPicker *self);
 void        shim_record_picker_select           (ShimRecordPicker *self, const char *id);
 void        shim_record_picker_search           (ShimRecordPicker *self);

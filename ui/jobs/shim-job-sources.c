@@ -71,9 +71,7 @@ copy_response_cb (AdwMessageDialog *dialog, const char *response, Filling *self)
 static void
 picked_cb (Filling *self)
 {
-  const char *from = shim_record_picker_get_selected_id (self->picker);
-
-  adw_message_dialog_set_response_enabled (self->dialog, "do", from != NULL && !g_str_equal (from, self->job));
+  adw_message_dialog_set_response_enabled (self->dialog, "do", shim_record_picker_get_selected_id (self->picker) != NULL);
 }
 
 /**
@@ -93,6 +91,7 @@ shim_job_copy_show (GtkWidget *widget, ShimWorkspace *workspace, const char *job
   self->picker = g_object_new (SHIM_TYPE_RECORD_PICKER, "height-request", 280, "width-request", 380, NULL);
   /* A job that is over is the very one to copy. */
   shim_record_picker_set_archived (self->picker, TRUE);
+  shim_record_picker_leave_out (self->picker, job);
   shim_record_picker_set_kind (self->picker, workspace, "job", "on_date", TRUE);
   adw_message_dialog_set_extra_child (self->dialog, GTK_WIDGET (self->picker));
   g_signal_connect_swapped (self->picker, "notify::selected-id", G_CALLBACK (picked_cb), self);
