@@ -49,7 +49,7 @@ def kit():
     ui.act(ui.wait("push button", "Lenses"))
     ui.act(ui.wait("push button", "Add"))
     ui.act(ui.wait("menu item", "Lens…"))
-    ui.wait("frame", "New: Lens")
+    ui.wait("frame", "New Lens")
     fill("Name", "Velle 50")
     fill("Serial number", "V5-11873")
     fill("Shortest focal length (mm)", "50")

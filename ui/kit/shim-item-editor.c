@@ -27,6 +27,18 @@ static const struct
   { N_ ("Whereabouts and worth"), { "holder", "place", "worth", "currency", "bought_on", "weight_g", "note", "picture" } },
 };
 
+static const struct
+{
+  const char *kind;
+  const char *of_new;
+  const char *of_known;
+} titles[] = {
+  { "body", N_ ("New Body"), N_ ("Change the Body") },
+  { "lens", N_ ("New Lens"), N_ ("Change the Lens") },
+  { "converter", N_ ("New Converter"), N_ ("Change the Converter") },
+  { "adapter", N_ ("New Adapter"), N_ ("Change the Adapter") },
+};
+
 /* On its way to the register's thread and back, for the mounts to choose from. */
 typedef struct
 {
@@ -87,12 +99,22 @@ stored_cb (ShimRecordDialog *dialog, ShimRecord *record, GtkWidget *widget)
   func (record, widget);
 }
 
+static const char *
+title_of (ShimRecord *record)
+{
+  const char *kind = shim_record_get_kind (record)->name;
+
+  for (guint i = 0; i < G_N_ELEMENTS (titles); i++)
+    if (g_str_equal (titles[i].kind, kind))
+      return _ (record->id != NULL ? titles[i].of_known : titles[i].of_new);
+  g_return_val_if_reached (kind);
+}
+
 static void
 show (ShimWorkspace *workspace, Opening *opening, const char *const *mounts)
 {
-  const char *kind = _ (shim_record_get_kind (opening->record)->label);
-  g_autofree char *title = g_strdup_printf (opening->record->id != NULL ? _ ("Change: %s") : _ ("New: %s"), kind);
-  ShimRecordDialog *dialog = shim_record_dialog_new (opening->widget, workspace, title, _ ("_Save"), opening->record);
+  ShimRecordDialog *dialog
+      = shim_record_dialog_new (opening->widget, workspace, title_of (opening->record), _ ("_Save"), opening->record);
 
   fill_form (shim_record_dialog_get_form (dialog), mounts);
   if (opening->func != NULL)
