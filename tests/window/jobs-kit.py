@@ -55,7 +55,7 @@ def by_serials():
 
 
 def by_search():
-    ui.act(ui.wait("push button", "Choose Items…"))
+    ui.press("alt+i")
     ui.until(lambda: ui.title_is("Choose What to Take Along"), "the search")
     ui.type_text("ibis")
     found = ui.wait("list", "Items found")
@@ -66,6 +66,19 @@ def by_search():
     ui.until(lambda: not ui.title_is("Choose What to Take Along"), "the search to close")
     ui.until(lambda: ui.find("push button", "Leave Ibis at home"), "Ibis on the page")
     ui.ok("an item is taken along by search, by keyboard alone")
+
+
+def by_another_job():
+    ui.press("alt+j")
+    dialog = ui.wait("dialog", "Copy a Job’s Kit")
+    ui.until(lambda: ui.find("label", "None yet", dialog), "no job to be offered, this one least of all")
+    ui.type_text("fair")
+    ui.until(lambda: ui.text(ui.find("entry", "Search", dialog)) == "fair", "the words to be there")
+    ui.press("Escape")
+    ui.until(lambda: ui.text(ui.find("entry", "Search", dialog)) == "", "Escape to take the words back")
+    ui.press("Escape")
+    ui.until(lambda: not ui.find("dialog", "Copy a Job’s Kit"), "Escape to leave the question")
+    ui.ok("a job is not offered as its own source, Escape leaves the search, then the question")
 
 
 def not_ready():
@@ -129,4 +142,4 @@ def find_anything():
 
 kit = Kit(*sys.argv[2:4])
 kit.decide("Ash", "Heron", 3, "none")
-ui.walk_through([sys.argv[1], "--register", str(kit.register)], (new_job, by_serials, by_search, not_ready, find_anything, key_in, history, sheet))
+ui.walk_through([sys.argv[1], "--register", str(kit.register)], (new_job, by_serials, by_search, by_another_job, not_ready, find_anything, key_in, history, sheet))

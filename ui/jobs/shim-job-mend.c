@@ -27,11 +27,11 @@ shim_job_mend_label (const ShimNotReady *line)
     case SHIM_MEND_KEY_IN:
       return _ ("_Key In…");
     case SHIM_MEND_OPEN_SLOTS:
-      return _ ("See _Slots");
+      return _ ("See S_lots");
     case SHIM_MEND_OPEN_ITEM:
-      return _ ("See _Item");
+      return _ ("See It_em");
     case SHIM_MEND_ADD_ITEM:
-      return _ ("Take _Along…");
+      return _ ("Take Al_ong…");
     case SHIM_MEND_OPEN_PAIR:
     default:
       return _ ("See _Pair");
