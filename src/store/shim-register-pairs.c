@@ -266,8 +266,11 @@ add_conditions (ShimRegister *self, GString *sql, const ShimPairFilter *filter, 
 /* A list in an order that an index has can be had in two ways: walking the index until the window is full, or fetching what the
  * conditions leave and sorting it. The plus sign keeps SQLite from using the index. */
 #define PLAIN "pair_now AS n"
-#define LENS_NAME "(SELECT k.label FROM lens AS k WHERE k.id = n.lens) COLLATE NOCASE"
-#define BODY_NAME "(SELECT k.label FROM body AS k WHERE k.id = n.body) COLLATE NOCASE"
+#define LENS_NAME "(SELECT k.sort_key FROM search_text AS k WHERE k.id = n.lens)"
+#define BODY_NAME "(SELECT k.sort_key FROM search_text AS k WHERE k.id = n.body)"
+#define BY_NAME_OF(kind) \
+  "search_text AS o INDEXED BY search_text_by_sort_key CROSS JOIN pair_now AS n INDEXED BY pair_now_by_" kind \
+  " ON o.kind = '" kind "' AND n." kind " = o.id"
 
 static const struct
 {
@@ -281,10 +284,8 @@ static const struct
                               "+n.error_tolerances DESC, n.pair DESC" },
   [SHIM_PAIR_ORDER_NEWEST] = { PLAIN " INDEXED BY pair_now_by_age", "n.tested_at DESC, n.pair DESC",
                                "+n.tested_at DESC, n.pair DESC" },
-  [SHIM_PAIR_ORDER_LENS] = { "lens AS o INDEXED BY lens_by_label CROSS JOIN pair_now AS n INDEXED BY pair_now_by_lens ON n.lens = o.id",
-                             "o.label COLLATE NOCASE, o.id, " BODY_NAME ", n.pair", LENS_NAME ", n.lens, " BODY_NAME ", n.pair" },
-  [SHIM_PAIR_ORDER_BODY] = { "body AS o INDEXED BY body_by_label CROSS JOIN pair_now AS n INDEXED BY pair_now_by_body ON n.body = o.id",
-                             "o.label COLLATE NOCASE, o.id, " LENS_NAME ", n.pair", BODY_NAME ", n.body, " LENS_NAME ", n.pair" },
+  [SHIM_PAIR_ORDER_LENS] = { BY_NAME_OF ("lens"), "o.sort_key, o.id, " BODY_NAME ", n.pair", LENS_NAME ", n.lens, " BODY_NAME ", n.pair" },
+  [SHIM_PAIR_ORDER_BODY] = { BY_NAME_OF ("body"), "o.sort_key, o.id, " LENS_NAME ", n.pair", BODY_NAME ", n.body, " LENS_NAME ", n.pair" },
 };
 
 /* So many are sorted sooner than one in a hundred of them is found on a walk. */

@@ -8,6 +8,7 @@
 
 #include "shim-copy.h"
 #include "shim-schema.h"
+#include "shim-search.h"
 #include "shim-store-resources.h"
 #include "shim-uuid.h"
 
@@ -162,6 +163,7 @@ run_step (ShimDb *db, const char *sql, gint64 from, GError **error)
 static gboolean
 migrate (ShimDb *db, gint64 version, const char *const *steps, GError **error)
 {
+  shim_search_lend_sort_key (db);
   for (; steps[version] != NULL; version++)
     {
       gint64 now;

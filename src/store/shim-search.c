@@ -49,6 +49,65 @@ shim_search_plain (const char *text)
   return g_string_free (plain, FALSE);
 }
 
+/* Above this, the number of digits takes three digits more. */
+#define MOST_DIGITS 8
+
+/**
+ * shim_search_sort_key:
+ * @title: (nullable): a name
+ *
+ * Names sorted by their keys go by their words, and where these hold numbers by their size: 24–70, 50, 105. Each number is led by how
+ * many digits it has.
+ *
+ * Returns: (transfer full): the key
+ */
+char *
+shim_search_sort_key (const char *title)
+{
+  g_autofree char *plain = shim_search_plain (title != NULL ? title : "");
+  GString *key = g_string_new (NULL);
+
+  for (const char *p = plain; *p != '\0';)
+    {
+      gsize n;
+
+      if (!g_ascii_isdigit (*p))
+        {
+          g_string_append_c (key, *p++);
+          continue;
+        }
+      while (*p == '0' && g_ascii_isdigit (p[1]))
+        p++;
+      n = strspn (p, "0123456789");
+      if (n <= MOST_DIGITS)
+        g_string_append_printf (key, "%u", (guint) n);
+      else
+        g_string_append_printf (key, "9%03u", (guint) MIN (n, 999));
+      g_string_append_len (key, p, n);
+      p += n;
+    }
+  return g_string_free (key, FALSE);
+}
+
+static void
+sort_key_func (sqlite3_context *context, int n, sqlite3_value **values)
+{
+  sqlite3_result_text (context, shim_search_sort_key ((const char *) sqlite3_value_text (values[0])), -1, g_free);
+}
+
+/**
+ * shim_search_lend_sort_key:
+ * @db: a connection
+ *
+ * Lets SQL ask for shim_sort_key (title), which a step of the schema does.
+ */
+void
+shim_search_lend_sort_key (ShimDb *db)
+{
+  sqlite3_create_function (shim_db_get_handle (db), "shim_sort_key", 1, SQLITE_UTF8 | SQLITE_DETERMINISTIC | SQLITE_DIRECTONLY, NULL,
+                           sort_key_func, NULL, NULL);
+}
+
 /**
  * shim_search_match:
  * @kind: (nullable): name of a kind; %NULL = all
@@ -213,7 +272,7 @@ gboolean
 shim_search_put (ShimDb *db, ShimRecord *record, GError **error)
 {
   g_autofree char *words = words_of (record);
-  g_autofree char *title = NULL;
+  g_autofree char *title = NULL, *sort_key = NULL;
   g_autoptr (ShimStatement) put = NULL;
   gboolean was_there;
 
@@ -223,16 +282,19 @@ shim_search_put (ShimDb *db, ShimRecord *record, GError **error)
     return FALSE;
   /* A record keeps its place among those found. */
   put = shim_db_prepare (db,
-                         was_there ? "UPDATE search_text SET kind = ?1, title = ?3, words = ?4, archived = ?5 WHERE id = ?2"
-                                   : "INSERT INTO search_text (kind, id, title, words, archived) VALUES (?1, ?2, ?3, ?4, ?5)",
+                         was_there ? "UPDATE search_text SET kind = ?1, title = ?3, words = ?4, archived = ?5, sort_key = ?6 WHERE id = ?2"
+                                   : "INSERT INTO search_text (kind, id, title, words, archived, sort_key)"
+                                     " VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
                          error);
   if (put == NULL)
     return FALSE;
   title = shim_record_dup_title (record);
+  sort_key = shim_search_sort_key (title);
   shim_statement_bind_text (put, 1, shim_record_get_kind (record)->name);
   shim_statement_bind_text (put, 2, record->id);
   shim_statement_bind_text (put, 3, title);
   shim_statement_bind_text (put, 4, words);
   shim_statement_bind_int (put, 5, is_archived (record));
+  shim_statement_bind_text (put, 6, sort_key);
   return shim_statement_run (put, error) && add_words (db, record->id, error);
 }

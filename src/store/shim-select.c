@@ -201,6 +201,15 @@ add_conditions (Builder *self, const ShimQuery *query, SearchPlan plan, const ch
   return TRUE;
 }
 
+/* The store keeps where a name stands among the others; see shim_search_sort_key(). */
+#define SORT_KEY "(SELECT k.sort_key FROM search_text AS k WHERE k.id = t.id)"
+
+static gboolean
+is_name (const ShimKind *kind, const ShimField *field)
+{
+  return g_str_equal (field->name, "label") && shim_kind_is_searched (kind);
+}
+
 static gboolean
 add_orders (Builder *self, const ShimQuery *query, GError **error)
 {
@@ -213,6 +222,11 @@ add_orders (Builder *self, const ShimQuery *query, GError **error)
 
       if (column == NULL)
         return FALSE;
+      if (field != NULL && is_name (self->kind, field))
+        {
+          g_string_append_printf (self->sql, SORT_KEY "%s, ", order->descending ? " DESC" : "");
+          continue;
+        }
       /* A required field is always known; leaving the test out lets its index do the sorting. */
       if (field != NULL && (field->flags & SHIM_FIELD_REQUIRED) == 0 && field->type != SHIM_FIELD_BOOL)
         g_string_append_printf (self->sql, "t.\"%s\" IS NULL, ", column);
@@ -270,7 +284,7 @@ is_by_name (const ShimQuery *query, const ShimKind *kind)
 static void
 add_names (Builder *self, const ShimQuery *query, SearchPlan plan, const char *parameter)
 {
-  g_string_append_printf (self->sql, " FROM search_text AS s INDEXED BY search_text_by_title WHERE s.kind = '%s'", self->kind->name);
+  g_string_append_printf (self->sql, " FROM search_text AS s INDEXED BY search_text_by_sort_key WHERE s.kind = '%s'", self->kind->name);
   if (hides_archived (self, query))
     g_string_append (self->sql, " AND s.archived = 0");
   if (plan == SEARCH_WALK)
@@ -280,16 +294,16 @@ add_names (Builder *self, const ShimQuery *query, SearchPlan plan, const char *p
     }
 }
 
-#define BY_NAME(table, column) " ORDER BY " table "." column " COLLATE NOCASE, " table ".id"
+#define BY_NAME(table) " ORDER BY " table ".sort_key, " table ".id"
 
 static void
 add_rows_by_name (Builder *self, const ShimQuery *query, const char *columns, SearchPlan plan, const char *parameter)
 {
-  g_string_append_printf (self->sql, "SELECT %s FROM (SELECT s.id", columns);
+  g_string_append_printf (self->sql, "SELECT %s FROM (SELECT s.id, s.sort_key", columns);
   add_names (self, query, plan, parameter);
-  g_string_append (self->sql, BY_NAME ("s", "title"));
+  g_string_append (self->sql, BY_NAME ("s"));
   add_window (self, query);
-  g_string_append_printf (self->sql, ") AS w CROSS JOIN \"%s\" AS t ON t.id = w.id" BY_NAME ("t", "label"), self->kind->name);
+  g_string_append_printf (self->sql, ") AS w CROSS JOIN \"%s\" AS t ON t.id = w.id" BY_NAME ("w"), self->kind->name);
 }
 
 /* --- The three questions --- */
@@ -321,7 +335,7 @@ add_question (Builder *self, const ShimQuery *query, Question question, GError *
       add_names (self, query, plan, parameter);
       if (question == ASK_IDS)
         {
-          g_string_append (self->sql, BY_NAME ("s", "title"));
+          g_string_append (self->sql, BY_NAME ("s"));
           add_window (self, query);
         }
       return TRUE;

@@ -217,3 +217,13 @@ store_exec (const char *path, const char *sql)
   g_assert_cmpint (sqlite3_exec (handle, sql, NULL, NULL, NULL), ==, SQLITE_OK);
   sqlite3_close (handle);
 }
+
+/* As the first program left it. */
+void
+store_make_version_1 (const char *path)
+{
+  store_exec (path, "DROP TABLE contradicted; DROP TABLE outstanding; DROP INDEX search_text_by_sort_key;"
+                    "ALTER TABLE search_text DROP COLUMN sort_key;"
+                    "CREATE INDEX search_text_by_title ON search_text (kind, title COLLATE NOCASE, id, archived, words);"
+                    "PRAGMA user_version = 1");
+}

@@ -39,5 +39,6 @@ char          *store_add_event         (ShimRegister *reg, const char *kind, con
                                         gboolean casts_doubt);
 gint64         store_query_int         (const char *path, const char *sql);
 void           store_exec              (const char *path, const char *sql);
+void           store_make_version_1    (const char *path);
 
 #define STORE_SET(record, ...) g_object_set ((record), __VA_ARGS__, NULL)

@@ -251,8 +251,8 @@ test_migrate (gconstpointer data)
 {
   FaultKind kind = GPOINTER_TO_INT (data);
   g_auto (GStrv) known = shim_schema_dup_steps ();
-  const char *const steps[] = { known[0], known[1], "ALTER TABLE lens ADD COLUMN colour TEXT; UPDATE lens SET colour = 'black'",
-                                NULL };
+  const char *const steps[] = { known[0], known[1], known[2],
+                                "ALTER TABLE lens ADD COLUMN colour TEXT; UPDATE lens SET colour = 'black'", NULL };
 
   for (guint n = 0; n < MAX_SWEEP; n += STRIDE)
     {
@@ -269,14 +269,14 @@ test_migrate (gconstpointer data)
       g_clear_pointer (&db, shim_db_free);
       g_clear_error (&error);
       n_failed = fault_vfs_disarm ();
-      if (store_query_int (f.path, "PRAGMA user_version") == 2)
+      if (store_query_int (f.path, "PRAGMA user_version") == 3)
         {
           g_assert_cmpint (store_query_int (f.path, "SELECT count(*) FROM pragma_table_info ('lens') WHERE name = 'colour'"), ==, 0);
           db = shim_schema_open (f.path, SHIM_REGISTER_DEFAULT, steps, &error);
           g_assert_no_error (error);
           g_clear_pointer (&db, shim_db_free);
         }
-      g_assert_cmpint (store_query_int (f.path, "PRAGMA user_version"), ==, 3);
+      g_assert_cmpint (store_query_int (f.path, "PRAGMA user_version"), ==, 4);
       g_assert_cmpint (store_query_int (f.path, "SELECT count(*) FROM lens WHERE colour = 'black'"), ==, 2);
       store_fixture_tear_down (&f);
       if (n_failed == 0)

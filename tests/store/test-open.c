@@ -119,7 +119,7 @@ test_newer (void)
   store_fixture_set_up (&f);
   store_fixture_fill (&f);
   g_clear_pointer (&f.reg, shim_register_free);
-  store_exec (f.path, "PRAGMA user_version = 3");
+  store_exec (f.path, "PRAGMA user_version = 4");
   assert_refused_untouched (f.path, SHIM_STORE_ERROR_NEWER);
   g_assert_null (shim_register_open (f.path, SHIM_REGISTER_DEFAULT, &error));
   g_assert_nonnull (strstr (error->message, "newer Shimbook"));
@@ -208,7 +208,7 @@ test_read_only (void)
 
 /* --- Versions to come --- */
 
-static const char *const version_three = "ALTER TABLE lens ADD COLUMN colour TEXT; UPDATE lens SET colour = 'black'";
+static const char *const version_four = "ALTER TABLE lens ADD COLUMN colour TEXT; UPDATE lens SET colour = 'black'";
 
 static void
 test_migration (void)
@@ -216,11 +216,11 @@ test_migration (void)
   StoreFixture f;
   g_autofree char *copy = NULL;
   g_auto (GStrv) known = shim_schema_dup_steps ();
-  const char *const steps[] = { known[0], known[1], version_three, NULL };
+  const char *const steps[] = { known[0], known[1], known[2], version_four, NULL };
   g_autoptr (ShimDb) db = NULL;
   g_autoptr (GError) error = NULL;
 
-  g_assert_cmpuint (g_strv_length (known), ==, 2);
+  g_assert_cmpuint (g_strv_length (known), ==, 3);
   store_fixture_set_up (&f);
   store_fixture_fill (&f);
   g_clear_pointer (&f.reg, shim_register_free);
@@ -230,13 +230,13 @@ test_migration (void)
   db = shim_schema_open (f.path, SHIM_REGISTER_DEFAULT, steps, &error);
   g_assert_no_error (error);
   g_clear_pointer (&db, shim_db_free);
-  g_assert_cmpint (store_query_int (f.path, "PRAGMA user_version"), ==, 3);
+  g_assert_cmpint (store_query_int (f.path, "PRAGMA user_version"), ==, 4);
   g_assert_cmpint (store_query_int (f.path, "SELECT count(*) FROM lens WHERE colour = 'black'"), ==, 2);
   /* What it was before lies beside it, whole. */
-  copy = store_fixture_file (&f, "kit-before-v3.shimbook");
-  g_assert_cmpint (store_query_int (copy, "PRAGMA user_version"), ==, 2);
+  copy = store_fixture_file (&f, "kit-before-v4.shimbook");
+  g_assert_cmpint (store_query_int (copy, "PRAGMA user_version"), ==, 3);
   g_assert_cmpint (store_query_int (copy, "SELECT count(*) FROM lens"), ==, 2);
-  /* And this program, which knows only version 2, refuses the new one. */
+  /* And this program, which knows only version 3, refuses the new one. */
   assert_refused_untouched (f.path, SHIM_STORE_ERROR_NEWER);
   store_fixture_tear_down (&f);
 }
@@ -255,7 +255,7 @@ test_failing_migration (void)
     {
       StoreFixture f;
       g_auto (GStrv) known = shim_schema_dup_steps ();
-      const char *const steps[] = { known[0], known[1], failures[i], NULL };
+      const char *const steps[] = { known[0], known[1], known[2], failures[i], NULL };
       g_autoptr (GError) error = NULL;
 
       store_fixture_set_up (&f);
@@ -263,7 +263,7 @@ test_failing_migration (void)
       g_clear_pointer (&f.reg, shim_register_free);
       g_assert_null (shim_schema_open (f.path, SHIM_REGISTER_DEFAULT, steps, &error));
       g_assert_nonnull (error);
-      g_assert_cmpint (store_query_int (f.path, "PRAGMA user_version"), ==, 2);
+      g_assert_cmpint (store_query_int (f.path, "PRAGMA user_version"), ==, 3);
       g_assert_cmpint (store_query_int (f.path, "SELECT count(*) FROM pragma_table_info ('lens') WHERE name = 'colour'"), ==, 0);
       store_fixture_reopen (&f);
       g_assert_cmpint (shim_register_count (f.reg, SHIM_TYPE_LENS, NULL, NULL), ==, 2);
@@ -349,8 +349,7 @@ test_restore (void)
   g_assert_no_error (error);
   g_assert_true (info->is_same);
   g_assert_cmpint (info->n_lenses, ==, 2);
-  /* As an older program left it. */
-  store_exec (copy, "DROP TABLE contradicted; DROP TABLE outstanding; PRAGMA user_version = 1");
+  store_make_version_1 (copy);
   g_assert_true (shim_register_restore (f.reg, copy, &kept, &error));
   g_assert_no_error (error);
   g_assert_cmpint (shim_register_count (f.reg, SHIM_TYPE_LENS, NULL, NULL), ==, 2);

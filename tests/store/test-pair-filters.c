@@ -127,7 +127,6 @@ test_contradicted (void)
   kit_tear_down (&kit);
 }
 
-/* As an older program left it. */
 static void
 test_brought_up_to_date (void)
 {
@@ -135,8 +134,8 @@ test_brought_up_to_date (void)
 
   kit_set_up (&kit);
   g_clear_pointer (&kit.f.reg, shim_register_free);
-  store_exec (kit.f.path, "DROP TABLE contradicted; DROP TABLE outstanding; PRAGMA user_version = 1;"
-                          "UPDATE pair_now SET state = 2, reasons = 0");
+  store_make_version_1 (kit.f.path);
+  store_exec (kit.f.path, "UPDATE pair_now SET state = 2, reasons = 0");
   store_fixture_reopen (&kit.f);
   assert_only_odd (&kit);
   g_assert_cmpint (store_query_int (kit.f.path, "SELECT count(*) FROM outstanding"), ==, 0);

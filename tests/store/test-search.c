@@ -201,6 +201,66 @@ test_ten_thousand (void)
   store_fixture_tear_down (&f);
 }
 
+/* As people put them in order (common practice, no source): words by their letters, numbers by their size. */
+static const char *const in_order[] = { "24–70", "50", "50/1.4", "50/1.8", "50 A", "050 spare", "105", "1000", "123456789", "1234567890",
+                                        "ärmel", "Armel 2", "ÄRMEL 10", "Box", "Zoom 4", "zoom 12" };
+
+/* Under each order of asking: all of them, a few found, of one mount. */
+static void
+assert_in_order (ShimRegister *reg, const char *words, const char *mount, gboolean descending)
+{
+  g_autoptr (ShimQuery) query = shim_query_new ();
+  g_autoptr (GPtrArray) ids = NULL;
+  g_autoptr (GPtrArray) list = NULL;
+  g_autoptr (GError) error = NULL;
+  const guint n = G_N_ELEMENTS (in_order);
+
+  shim_query_add_order (query, "label", descending);
+  shim_query_set_search (query, words);
+  if (mount != NULL)
+    shim_query_add_filter (query, "mount", mount);
+  list = shim_register_list (reg, SHIM_TYPE_LENS, query, &error);
+  g_assert_no_error (error);
+  ids = shim_register_list_ids (reg, SHIM_TYPE_LENS, query, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (list->len, ==, n);
+  for (guint i = 0; i < n; i++)
+    {
+      g_assert_cmpstr (SHIM_LENS (list->pdata[i])->label, ==, in_order[descending ? n - 1 - i : i]);
+      g_assert_cmpstr (SHIM_RECORD (list->pdata[i])->id, ==, ids->pdata[i]);
+    }
+}
+
+static void
+assert_all_in_order (ShimRegister *reg)
+{
+  assert_in_order (reg, NULL, NULL, FALSE);
+  assert_in_order (reg, NULL, NULL, TRUE);
+  assert_in_order (reg, "few", NULL, FALSE);
+  assert_in_order (reg, NULL, "E", FALSE);
+}
+
+static void
+test_order (void)
+{
+  StoreFixture f;
+
+  store_fixture_set_up (&f);
+  for (guint i = 0; i < G_N_ELEMENTS (in_order); i++)
+    {
+      g_autoptr (ShimLens) lens = store_lens_new (in_order[(i * 7) % G_N_ELEMENTS (in_order)], NULL);
+
+      STORE_SET (lens, "mount", "E", "note", "few");
+      g_free (store_add (f.reg, lens));
+    }
+  assert_all_in_order (f.reg);
+  g_clear_pointer (&f.reg, shim_register_free);
+  store_make_version_1 (f.path);
+  store_fixture_reopen (&f);
+  assert_all_in_order (f.reg);
+  store_fixture_tear_down (&f);
+}
+
 int
 main (int argc, char **argv)
 {
@@ -209,6 +269,7 @@ main (int argc, char **argv)
   g_test_add_func ("/store/search/everything", test_everything);
   g_test_add_func ("/store/search/serial", test_serial);
   g_test_add_func ("/store/search/ids", test_ids);
+  g_test_add_func ("/store/search/order", test_order);
   g_test_add_func ("/store/search/ten-thousand", test_ten_thousand);
   return g_test_run ();
 }
