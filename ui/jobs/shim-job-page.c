@@ -25,6 +25,7 @@ struct _ShimJobPage
   AdwPreferencesGroup *kit_group;
   GtkLabel *note;
   AdwPreferencesGroup *ready_group;
+  GtkScrolledWindow *scrolled;
   GtkLabel *subtitle;
   GtkLabel *title;
 
@@ -358,7 +359,10 @@ shim_job_page_set_job (ShimJobPage *self, const char *job)
   g_return_if_fail (job != NULL);
 
   if (g_strcmp0 (job, self->job) != 0)
-    self->n_kit_shown = self->n_ready_shown = ROWS_AT_A_TIME;
+    {
+      self->n_kit_shown = self->n_ready_shown = ROWS_AT_A_TIME;
+      gtk_adjustment_set_value (gtk_scrolled_window_get_vadjustment (self->scrolled), 0.0);
+    }
   g_free (self->job);
   self->job = g_strdup (job);
   reload (self);
@@ -445,6 +449,7 @@ shim_job_page_class_init (ShimJobPageClass *klass)
   gtk_widget_class_bind_template_child (widget_class, ShimJobPage, kit_group);
   gtk_widget_class_bind_template_child (widget_class, ShimJobPage, note);
   gtk_widget_class_bind_template_child (widget_class, ShimJobPage, ready_group);
+  gtk_widget_class_bind_template_child (widget_class, ShimJobPage, scrolled);
   gtk_widget_class_bind_template_child (widget_class, ShimJobPage, subtitle);
   gtk_widget_class_bind_template_child (widget_class, ShimJobPage, title);
   gtk_widget_class_install_action (widget_class, "job.change", NULL, change_cb);

@@ -9,16 +9,12 @@
 #include "shim-format.h"
 #include "shim-item-editor.h"
 #include "shim-item-page.h"
+#include "shim-item-pairs.h"
 #include "shim-item-picture.h"
 #include "shim-kinds.h"
-#include "shim-later-rows.h"
 #include "shim-ops-item.h"
 #include "shim-slot-rules.h"
-#include "shim-state-badge.h"
 #include "shim-workspace-ops.h"
-
-/* Below what is said of the item itself a screen has room for fewer. */
-#define PAIRS_FIRST 10
 
 struct _ShimItemPage
 {
@@ -28,6 +24,7 @@ struct _ShimItemPage
   GtkButton *archive_button;
   GtkBox *groups;
   ShimItemPicture *picture;
+  GtkScrolledWindow *scrolled;
   GtkLabel *subtitle;
   GtkLabel *title;
 
@@ -35,15 +32,9 @@ struct _ShimItemPage
   ShimWorkspace *workspace;
   GCancellable *cancellable;
   ShimItemView *view;
+  ShimItemPairs *pairs;
   char *kind;
   char *id;
-
-  /* How far the rows of pairs have come */
-  ShimLaterRows rows;
-  guint n_pairs_shown;
-
-  /* Borrowed */
-  GtkWidget *pairs_group;
 };
 
 G_DEFINE_FINAL_TYPE (ShimItemPage, shim_item_page, GTK_TYPE_BOX)
@@ -101,6 +92,7 @@ add_fields (ShimItemPage *self)
   const ShimKind *kind = shim_record_get_kind (self->view->item);
   GtkWidget *group = adw_preferences_group_new ();
 
+  adw_preferences_group_set_title (ADW_PREFERENCES_GROUP (group), _ ("Details"));
   for (guint i = 0; i < kind->n_fields; i++)
     {
       const ShimField *field = &kind->fields[i];
@@ -138,62 +130,6 @@ add_slots (ShimItemPage *self)
   g_signal_connect (row, "activated", G_CALLBACK (slots_clicked_cb), self);
   adw_preferences_group_add (ADW_PREFERENCES_GROUP (group), row);
   gtk_box_append (self->groups, group);
-}
-
-static void
-pair_activated_cb (AdwActionRow *row, ShimItemPage *self)
-{
-  gtk_widget_activate_action (GTK_WIDGET (self), "win.open-pair", "s", gtk_widget_get_name (GTK_WIDGET (row)));
-}
-
-static GtkWidget *
-pair_row_new (ShimItemPage *self, const ShimItemPair *pair)
-{
-  GtkWidget *row = adw_action_row_new ();
-  GtkWidget *setting;
-  g_autofree char *escaped = g_markup_escape_text (pair->other, -1);
-  g_autofree char *value = shim_format_setting (pair->now->value);
-
-  adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), escaped);
-  gtk_widget_set_name (row, pair->now->pair);
-  setting = gtk_label_new (value);
-  gtk_widget_add_css_class (setting, "numeric");
-  adw_action_row_add_suffix (ADW_ACTION_ROW (row), shim_state_badge_new (pair->now->state));
-  adw_action_row_add_suffix (ADW_ACTION_ROW (row), setting);
-  adw_action_row_add_suffix (ADW_ACTION_ROW (row), gtk_image_new_from_icon_name ("go-next-symbolic"));
-  gtk_list_box_row_set_activatable (GTK_LIST_BOX_ROW (row), TRUE);
-  g_signal_connect (row, "activated", G_CALLBACK (pair_activated_cb), self);
-  return row;
-}
-
-static void
-add_pairs_group (ShimItemPage *self)
-{
-  GtkWidget *group = adw_preferences_group_new ();
-
-  self->pairs_group = group;
-  adw_preferences_group_set_title (ADW_PREFERENCES_GROUP (group), _ ("Pairs"));
-  if (self->view->n_pairs > self->view->pairs->len)
-    {
-      g_autofree char *text = g_strdup_printf (_ ("The %u with the greatest error of %d; all of them are in Pairs"),
-                                               self->view->pairs->len, (int) self->view->n_pairs);
-
-      adw_preferences_group_set_description (ADW_PREFERENCES_GROUP (group), text);
-    }
-  gtk_box_append (self->groups, group);
-}
-
-static gboolean
-add_next_pair (gpointer user_data)
-{
-  ShimItemPage *self = user_data;
-
-  if (self->n_pairs_shown == self->view->pairs->len)
-    return FALSE;
-  if (self->pairs_group == NULL)
-    add_pairs_group (self);
-  adw_preferences_group_add (ADW_PREFERENCES_GROUP (self->pairs_group), pair_row_new (self, self->view->pairs->pdata[self->n_pairs_shown++]));
-  return TRUE;
 }
 
 static void
@@ -282,23 +218,22 @@ show_head (ShimItemPage *self)
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "item.note-event", !is_adapter);
 }
 
-/* @again: it showed all of the same item before, and stays where it was scrolled to */
+/* What the item is for comes first, what it is comes last. */
 static void
-show_view (ShimItemPage *self, gboolean again)
+show_view (ShimItemPage *self)
 {
   GtkWidget *child;
 
-  shim_later_rows_stop (&self->rows);
-  self->pairs_group = NULL;
-  self->n_pairs_shown = 0;
   while ((child = gtk_widget_get_first_child (GTK_WIDGET (self->groups))) != NULL)
     gtk_box_remove (self->groups, child);
   show_head (self);
   shim_item_picture_set_item (self->picture, self->workspace, self->view->item);
-  add_fields (self);
   add_slots (self);
+  shim_item_pairs_set_view (self->pairs, self->view);
+  if (self->view->pairs->len > 0)
+    gtk_box_append (self->groups, GTK_WIDGET (self->pairs));
   add_events (self);
-  shim_later_rows_start (&self->rows, add_next_pair, self, PAIRS_FIRST, again);
+  add_fields (self);
 }
 
 typedef struct
@@ -329,17 +264,15 @@ view_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (ShimItemPage) self = SHIM_ITEM_PAGE (user_data);
   g_autoptr (GError) error = NULL;
   ShimItemView *view = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
-  gboolean again;
 
   if (view == NULL)
     {
       shim_show_error (GTK_WIDGET (self), _ ("The Item Could Not Be Read"), error);
       return;
     }
-  again = self->view != NULL && shim_later_rows_are_complete (&self->rows) && g_strcmp0 (self->view->item->id, view->item->id) == 0;
   g_clear_pointer (&self->view, shim_item_view_free);
   self->view = view;
-  show_view (self, again);
+  show_view (self);
 }
 
 static void
@@ -371,6 +304,8 @@ shim_item_page_set_item (ShimItemPage *self, const char *kind, const char *id)
   g_return_if_fail (SHIM_IS_ITEM_PAGE (self));
   g_return_if_fail (kind != NULL && id != NULL);
 
+  if (g_strcmp0 (id, self->id) != 0)
+    gtk_adjustment_set_value (gtk_scrolled_window_get_vadjustment (self->scrolled), 0.0);
   g_free (self->kind);
   self->kind = g_strdup (kind);
   g_free (self->id);
@@ -423,10 +358,10 @@ shim_item_page_dispose (GObject *object)
   ShimItemPage *self = SHIM_ITEM_PAGE (object);
 
   g_cancellable_cancel (self->cancellable);
-  shim_later_rows_stop (&self->rows);
   gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_ITEM_PAGE);
   g_clear_object (&self->cancellable);
   g_clear_object (&self->workspace);
+  g_clear_object (&self->pairs);
   g_clear_pointer (&self->view, shim_item_view_free);
   g_clear_pointer (&self->kind, g_free);
   g_clear_pointer (&self->id, g_free);
@@ -443,6 +378,7 @@ shim_item_page_class_init (ShimItemPageClass *klass)
   gtk_widget_class_bind_template_child (widget_class, ShimItemPage, archive_button);
   gtk_widget_class_bind_template_child (widget_class, ShimItemPage, groups);
   gtk_widget_class_bind_template_child (widget_class, ShimItemPage, picture);
+  gtk_widget_class_bind_template_child (widget_class, ShimItemPage, scrolled);
   gtk_widget_class_bind_template_child (widget_class, ShimItemPage, subtitle);
   gtk_widget_class_bind_template_child (widget_class, ShimItemPage, title);
   gtk_widget_class_install_action (widget_class, "item.change", NULL, change_cb);
@@ -457,6 +393,7 @@ shim_item_page_init (ShimItemPage *self)
   g_type_ensure (SHIM_TYPE_ITEM_PICTURE);
   gtk_widget_init_template (GTK_WIDGET (self));
   self->cancellable = g_cancellable_new ();
+  self->pairs = SHIM_ITEM_PAIRS (g_object_ref_sink (shim_item_pairs_new ()));
 }
 
 /**

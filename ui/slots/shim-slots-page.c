@@ -20,6 +20,7 @@ struct _ShimSlotsPage
 
   /* Template widgets */
   GtkBox *groups;
+  GtkScrolledWindow *scrolled;
   GtkLabel *subtitle;
   GtkLabel *title;
 
@@ -362,6 +363,8 @@ shim_slots_page_set_body (ShimSlotsPage *self, const char *body)
   g_return_if_fail (SHIM_IS_SLOTS_PAGE (self));
 
   self->keying_in = FALSE;
+  if (g_strcmp0 (body, self->body) != 0)
+    gtk_adjustment_set_value (gtk_scrolled_window_get_vadjustment (self->scrolled), 0.0);
   g_free (self->body);
   self->body = g_strdup (body);
   reload (self);
@@ -420,6 +423,7 @@ shim_slots_page_class_init (ShimSlotsPageClass *klass)
   G_OBJECT_CLASS (klass)->dispose = shim_slots_page_dispose;
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/slots/shim-slots-page.ui");
   gtk_widget_class_bind_template_child (widget_class, ShimSlotsPage, groups);
+  gtk_widget_class_bind_template_child (widget_class, ShimSlotsPage, scrolled);
   gtk_widget_class_bind_template_child (widget_class, ShimSlotsPage, subtitle);
   gtk_widget_class_bind_template_child (widget_class, ShimSlotsPage, title);
   gtk_widget_class_install_action (widget_class, "slots.reset", NULL, reset_action_cb);
