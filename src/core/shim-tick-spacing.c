@@ -22,6 +22,12 @@
 #define USUAL_MM_PER_PX_LOG_SD 0.6
 /* Ticks this fine, cycles per pixel, are beyond the pixels; coarser ones would have been found instead. */
 #define BEYOND_PIXELS 0.38
+/* ... or nearly so, and could have been missed; as log weights, how likely that is, and how likely others than the given
+ * ones are. */
+#define NEARLY_BEYOND 0.28
+#define MISSED -1.5
+#define GIVEN_BEYOND 1.0
+#define GIVEN_OTHER 3.0
 /* Spacing by blur: how near the blur factor must come to 1, and how far it must have been. */
 #define BLUR_AGREES 0.10
 
@@ -43,6 +49,7 @@ static const Spacing spacings[] = {
   { INCH / 16.0, -1.0, 1.0, SHIM_TICK_FAMILY_BINARY },
   { INCH / 32.0, -2.0, 1.0, SHIM_TICK_FAMILY_BINARY },
   { INCH / 8.0, -2.0, 2.0, SHIM_TICK_FAMILY_BINARY },
+  { INCH / 8.0, -2.5, 4.0, SHIM_TICK_FAMILY_BINARY },
   { INCH / 4.0, -2.5, 4.0, SHIM_TICK_FAMILY_BINARY },
   { INCH / 2.0, -2.5, 5.0, SHIM_TICK_FAMILY_TWOS },
 };
@@ -104,19 +111,32 @@ scale_weight (const ShimLattice *lattice, double tick_mm)
   return MAX (-0.5 * off * off, DISTANCE_LEAST);
 }
 
-/* Of a given spacing only the ruler's longer ticks can be meant otherwise: where the given ones are beyond the
- * pixels. */
+/* Halved, and halved again. */
+static gboolean
+is_part_of_inch (double tick_mm)
+{
+  const double parts = tick_mm * 64.0 / INCH;
+
+  return parts > 0.5 && fabs (parts - rint (parts)) < 0.01 * parts;
+}
+
+/* Of a given spacing the ruler's longer ticks can be meant, where the given ones are beyond the pixels; and others that stood out
+ * more than those, as the recorded distance shows. */
 static double
 judge_given (double given, double distance_1, double cycles, const ShimMeasureRequest *request)
 {
-  static const double times[] = { 1.0, 2.0, 5.0, 10.0 };
+  static const double metric[] = { 1.0, 2.0, 5.0, 10.0, 0.5 }, inches[] = { 1.0, 2.0, 4.0, 8.0, 0.5 };
+  const double *times = is_part_of_inch (given) ? inches : metric;
+  const gboolean shown = request->distance_mm > 0.0 && distance_1 > 0.0;
   double best = given, most = -INFINITY;
 
-  for (guint i = 0; i < G_N_ELEMENTS (times); i++)
+  for (guint i = 0; i < G_N_ELEMENTS (metric); i++)
     {
-      const double weight = distance_weight (distance_1 * given * times[i], request) - (i > 0 ? 1.0 : 0.0);
+      const gboolean beyond = times[i] > 1.0 && cycles * times[i] >= BEYOND_PIXELS;
+      const double weight = distance_weight (distance_1 * given * times[i], request) -
+                            (i == 0 ? 0.0 : beyond ? GIVEN_BEYOND : GIVEN_OTHER);
 
-      if (i > 0 && cycles * times[i] < BEYOND_PIXELS)
+      if (i > 0 && !beyond && !shown)
         continue;
       if (weight > most)
         most = weight, best = given * times[i];
@@ -149,8 +169,10 @@ shim_tick_spacing_judge (const ShimLattice *lattice, ShimTickFamily family, cons
       const Spacing *spacing = &spacings[i];
       double weight = spacing->commonness + family_weight (family, spacing->family);
 
-      if (spacing->finer > 1.0 && cycles * spacing->finer < BEYOND_PIXELS)
+      if (spacing->finer > 1.0 && cycles * spacing->finer < NEARLY_BEYOND)
         continue;
+      if (spacing->finer > 1.0 && cycles * spacing->finer < BEYOND_PIXELS)
+        weight += MISSED;
       weight += distance_1 > 0.0 ? distance_weight (distance_1 * spacing->tick_mm, request)
                                  : scale_weight (lattice, spacing->tick_mm);
       if (weight > most)
