@@ -4,7 +4,7 @@
 #include <math.h>
 
 #include "shim-candidate.h"
-#include "shim-lane.h"
+#include "shim-coarse-lane.h"
 #include "shim-lattice-find.h"
 
 /* Map residual above which a "lattice" is chance, ticks. */
@@ -15,11 +15,10 @@
 #define MIRROR_DOUBT 0.44
 #define HIDDEN_FROM 0.30
 #define HIDDEN_TO 0.72
+#define SECOND_FROM 0.15
 #define BEYOND_PIXELS 0.46
-/* Where ticks of five stand alone, from the strip's edge, and how far that edge may be from what was found, mm. */
-#define FIVES_FROM_EDGE_MM 5.0
-#define FIVES_REACH_MM 2.0
-#define STRIP_REACH_MM 32.0
+/* Ticks of five stand alone within this distance from what was found, mm. */
+#define FIVES_REACH_MM 16.0
 /* Two lattices are of one ruler when they agree within these: degrees, and the log of the distance. */
 #define SAME_ANGLE_DEG 6.0
 #define SAME_DISTANCE 0.08
@@ -57,28 +56,46 @@ find_lattice_at (const ShimAttempt *self, const ShimStripGuess *guess, ShimLatti
   return TRUE;
 }
 
+/* Narrow ticks that are far apart have a second harmonic nearly as strong as the first, and the survey may have seen that. */
+static gboolean
+find_lattice_of (const ShimAttempt *self, const ShimStripGuess *guess, ShimLattice *lattice, ShimTickFamily *family)
+{
+  ShimStripGuess half = *guess;
+
+  if (find_lattice_at (self, guess, lattice, family))
+    return TRUE;
+  half.cycles_per_px *= 0.5;
+  half.cycles_slope *= 0.5;
+  return guess->cycles_per_px > SECOND_FROM && find_lattice_at (self, &half, lattice, family);
+}
+
 /* Fine ticks near or beyond half a cycle per pixel look like others, mirrored; and where they are beyond it,
- * the survey sees the longer ones only. What is right shows in the longer ticks: they fall on every fifth. */
+ * the survey sees the longer ones only. What is right shows in the longer ticks: they fall on every fifth, or on every second and
+ * fourth. */
 static gboolean
 find_hidden_lattice (const ShimAttempt *self, const ShimStripGuess *guess, const ShimLattice *seen,
-                     ShimLattice *lattice)
+                     ShimLattice *lattice, ShimTickFamily *family)
 {
-  static const double factors[] = { 5.0, 2.5, 10.0 };
+  static const struct
+  {
+    double factor;
+    ShimTickFamily family;
+  } finer[] = { { 5.0, SHIM_TICK_FAMILY_FIVES }, { 2.5, SHIM_TICK_FAMILY_FIVES }, { 10.0, SHIM_TICK_FAMILY_FIVES },
+                { 4.0, SHIM_TICK_FAMILY_BINARY }, { 2.0, SHIM_TICK_FAMILY_BINARY } };
   const double f = shim_lattice_cycles_per_px (seen, seen->v_best);
-  ShimTickFamily family;
   ShimStripGuess other;
 
   if (f > MIRROR_FROM)
     {
       other = guess_at (self, guess, seen, 1.0, TRUE);
-      return find_lattice_at (self, &other, lattice, &family) && family == SHIM_TICK_FAMILY_FIVES;
+      return find_lattice_at (self, &other, lattice, family) && *family == SHIM_TICK_FAMILY_FIVES;
     }
-  for (guint i = 0; i < G_N_ELEMENTS (factors); i++)
+  for (guint i = 0; i < G_N_ELEMENTS (finer); i++)
     {
-      if (factors[i] * f < HIDDEN_FROM || factors[i] * f > HIDDEN_TO)
+      if (finer[i].factor * f < HIDDEN_FROM || finer[i].factor * f > HIDDEN_TO)
         continue;
-      other = guess_at (self, guess, seen, factors[i], FALSE);
-      if (find_lattice_at (self, &other, lattice, &family) && family == SHIM_TICK_FAMILY_FIVES)
+      other = guess_at (self, guess, seen, finer[i].factor, FALSE);
+      if (find_lattice_at (self, &other, lattice, family) && *family == finer[i].family)
         return TRUE;
     }
   return FALSE;
@@ -116,38 +133,29 @@ keep_one (ShimAttempt *self, ShimAttempt *other, gboolean wanted)
   shim_measurement_free (dropped);
 }
 
-/* Where millimetres are beyond the pixels, numerals may have been found rather than ticks. The ticks of five
- * stand alone between the ends of the finest and their own, some 5 mm from the strip's edge; looks there, from
- * either edge. */
+/* Where millimetres are beyond the pixels, numerals or the ticks of ten may have been found. Those of five stand alone between
+ * the ends of the finest and their own; looks there. */
 static void
-measure_on_fives (ShimAttempt *self, const ShimStripGuess *guess)
+measure_on_fives (ShimAttempt *self)
 {
   const ShimLattice seen = self->lattice;
-  const ShimLane lane = { .u0 = seen.u0, .u1 = seen.u1, .v_ref = seen.v_ref, .half_px = 0.5 * seen.lane_width_px };
   const double px_per_mm = 1.0 / shim_lattice_mm_per_px (&seen, seen.v_best);
-  const double px_per_mm_across = px_per_mm / sin (self->geometry.angle_deg.value * G_PI / 180.0);
-  double edges[2];
+  const double reach = FIVES_REACH_MM * px_per_mm / sin (self->geometry.angle_deg.value * G_PI / 180.0);
+  g_autoptr (ShimStrip) strip =
+    shim_strip_cut (self->luma, seen.transposed, seen.u0, seen.u1, seen.v_ref, reach, seen.v_first, seen.v_last);
+  ShimTickFamily family;
+  ShimAttempt other;
+  double beside_px;
 
-  if (px_per_mm > 1.0 / BEYOND_PIXELS || px_per_mm < 0.5)
+  if (strip == NULL || !shim_coarse_lane_fives (strip, &seen, &beside_px) || fabs (beside_px) < 0.5 * seen.lane_width_px)
     return;
-  shim_lane_find_edges (self->luma, seen.transposed, guess->v_lo, guess->v_hi, STRIP_REACH_MM * px_per_mm_across,
-                        &lane, edges);
-  for (int i = 0; i < 2; i++)
-    {
-      ShimAttempt other;
-      ShimStripGuess fives = guess_at (self, guess, &seen, seen.tick_mm / 5.0, FALSE);
-      ShimTickFamily family;
-
-      if (edges[i] == 0.0)
-        continue;
-      shim_attempt_init (&other, self->luma, self->request);
-      fives.u0 = seen.u0 + edges[i] + (i == 0 ? 1.0 : -1.0) * FIVES_FROM_EDGE_MM * px_per_mm_across;
-      fives.reach_px = FIVES_REACH_MM * px_per_mm_across;
-      if (!find_lattice_at (self, &fives, &other.lattice, &family))
-        continue;
-      shim_attempt_on_lattice (&other, family);
-      keep_one (self, &other, same_ruler (self, &other) && is_better (other.result, self->result));
-    }
+  shim_attempt_init (&other, self->luma, self->request);
+  if (!shim_lattice_find_beside (self->luma, &seen, seen.tick_mm / 5.0, beside_px, &other.lattice) ||
+      !lattice_is_worth (&other.lattice))
+    return;
+  family = shim_tick_ranks_read (self->luma, &other.lattice);
+  shim_attempt_on_lattice (&other, family);
+  keep_one (self, &other, same_ruler (self, &other) && is_better (other.result, self->result));
 }
 
 /* Measures on the ticks that were seen, and on finer ones that hide behind them, and keeps what is surer. */
@@ -155,13 +163,14 @@ static void
 measure_seen_and_hidden (ShimAttempt *self, const ShimStripGuess *guess, ShimTickFamily family)
 {
   ShimAttempt hidden = *self;
+  ShimTickFamily hidden_family;
   const double cycles = shim_lattice_cycles_per_px (&self->lattice, self->lattice.v_best);
   /* Without the longer ticks nothing tells such a lattice from its mirror image. */
   const gboolean doubtful = family == SHIM_TICK_FAMILY_UNKNOWN && cycles > MIRROR_DOUBT;
 
   hidden.result = NULL;
-  if (find_hidden_lattice (self, guess, &self->lattice, &hidden.lattice))
-    shim_attempt_on_lattice (&hidden, SHIM_TICK_FAMILY_FIVES);
+  if (find_hidden_lattice (self, guess, &self->lattice, &hidden.lattice, &hidden_family))
+    shim_attempt_on_lattice (&hidden, hidden_family);
   if (doubtful && hidden.result == NULL)
     shim_measurement_refuse (self->result, SHIM_REFUSAL_NO_RULER,
                              "Ticks were seen, but they are too close together for the pixels to be read. Come closer "
@@ -175,8 +184,6 @@ measure_seen_and_hidden (ShimAttempt *self, const ShimStripGuess *guess, ShimTic
 
       keep_one (self, &hidden, instead || (same_ruler (self, &hidden) && is_better (hidden.result, self->result)));
     }
-  if (self->lattice.tick_mm == 5.0 || self->lattice.tick_mm == 10.0)
-    measure_on_fives (self, guess);
 }
 
 /**
@@ -192,11 +199,13 @@ shim_candidate_measure (ShimAttempt *self, const ShimStripGuess *guess)
 {
   ShimTickFamily family;
 
-  if (!find_lattice_at (self, guess, &self->lattice, &family))
+  if (!find_lattice_of (self, guess, &self->lattice, &family))
     return;
   /* Of ticks of five and ten beyond which finer ones hide every second is longer too. */
   if (family != SHIM_TICK_FAMILY_FIVES)
     measure_seen_and_hidden (self, guess, family);
   else
     shim_attempt_on_lattice (self, family);
+  if (self->lattice.tick_mm == 5.0 || self->lattice.tick_mm == 10.0)
+    measure_on_fives (self);
 }

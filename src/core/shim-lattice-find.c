@@ -17,6 +17,8 @@
 #define INSIDE_TICKS 2.0
 #define MARGIN_TICKS 14.0
 #define LANE_MARGIN_PX 4.0
+/* Of a lane of which only the middle is known. */
+#define BESIDE_HALF_PX 2.0
 /* The slant is measured between the lane's halves: phase is followed in windows of this many ticks. */
 #define SLANT_HALF_TICKS 6.0
 /* Power at a fraction of the frequency, over that at the frequency itself, that makes the lattice a harmonic. */
@@ -134,6 +136,38 @@ lattice_from_lane (const ShimLane *lane, ShimLattice *lattice)
   lattice->slant = lane->slant;
 }
 
+/* Phase of the ticks, ends of the scale, the lane's line: one after the other, several times. A lattice is @fresh that has a
+ * first map only. */
+static gboolean
+settle (const ShimLuma *luma, gboolean fresh, double v_lo, double v_hi, ShimLane *lane, ShimLattice *lattice)
+{
+  double reach = 0.0;
+
+  for (int pass = fresh ? 0 : 1; pass < PASSES; pass++)
+    {
+      g_autoptr (ShimLaneSignal) signal = cut_signal (luma, lane, lattice, v_lo - reach, v_hi + reach);
+      double tick_px;
+
+      if (signal == NULL || !shim_lattice_fit (signal, v_lo, v_hi, pass == 0, lattice))
+        return FALSE;
+      if (pass == 0 && divide_harmonic (signal, lattice) && !shim_lattice_fit (signal, v_lo, v_hi, TRUE, lattice))
+        return FALSE;
+      shim_scale_ends_find (signal, lattice);
+      tick_px = 1.0 / shim_lattice_cycles_per_px (lattice, lattice->v_best);
+      v_lo = lattice->v_first + INSIDE_TICKS * tick_px;
+      v_hi = lattice->v_last - INSIDE_TICKS * tick_px;
+      reach = MARGIN_TICKS * tick_px;
+      lane->v_best = lattice->v_best;
+      if (pass < PASSES - 1)
+        {
+          shim_lane_snap_to_edge (luma, lattice->transposed, lattice->v_first, lattice->v_last, lane);
+          refine_slant (luma, lattice, lane);
+        }
+    }
+  lattice_from_lane (lane, lattice);
+  return TRUE;
+}
+
 /**
  * shim_lattice_find:
  * @luma: pixels about the guess
@@ -148,7 +182,7 @@ gboolean
 shim_lattice_find (const ShimLuma *luma, const ShimStripGuess *guess, ShimLattice *lattice)
 {
   ShimLane lane;
-  double v_lo, v_hi, reach = 0.0;
+  double reach;
 
   g_return_val_if_fail (luma != NULL && guess != NULL && lattice != NULL, FALSE);
 
@@ -163,32 +197,43 @@ shim_lattice_find (const ShimLuma *luma, const ShimStripGuess *guess, ShimLattic
     return FALSE;
   shim_lane_snap_to_edge (luma, guess->transposed, guess->v_lo, guess->v_hi, &lane);
   first_map (&lane, lattice);
-  v_lo = guess->v_lo - REACH_TICKS / MAX (lane.cycles_per_px, 0.02);
-  v_hi = guess->v_hi + REACH_TICKS / MAX (lane.cycles_per_px, 0.02);
+  reach = REACH_TICKS / MAX (lane.cycles_per_px, 0.02);
+  return settle (luma, TRUE, guess->v_lo - reach, guess->v_hi + reach, &lane, lattice);
+}
 
-  for (int pass = 0; pass < PASSES; pass++)
-    {
-      g_autoptr (ShimLaneSignal) signal = cut_signal (luma, &lane, lattice, v_lo - reach, v_hi + reach);
-      double tick_px;
+/**
+ * shim_lattice_find_beside:
+ * @luma: pixels about the ruler
+ * @seen: a lattice of the same ruler
+ * @ticks: how many ticks there are beside it to one of its own
+ * @beside_px: how far beside its lane, pixels where v = v_ref
+ * @lattice: (out): the lattice, counted in ticks: tick_mm is 1 until shim_lattice_set_tick()
+ *
+ * Finds other ticks of a ruler, from what is known of it.
+ *
+ * Returns: whether there is a tick lattice
+ */
+gboolean
+shim_lattice_find_beside (const ShimLuma *luma, const ShimLattice *seen, double ticks, double beside_px, ShimLattice *lattice)
+{
+  ShimLane lane = {
+    .u0 = seen->u0 + beside_px,
+    .u1 = seen->u1,
+    .v_ref = seen->v_ref,
+    .v_best = seen->v_best,
+    .half_px = BESIDE_HALF_PX,
+    .slant = seen->slant,
+  };
 
-      if (signal == NULL || !shim_lattice_fit (signal, v_lo, v_hi, pass == 0, lattice))
-        return FALSE;
-      if (pass == 0 && divide_harmonic (signal, lattice) && !shim_lattice_fit (signal, v_lo, v_hi, TRUE, lattice))
-        return FALSE;
-      shim_scale_ends_find (signal, lattice);
-      tick_px = 1.0 / shim_lattice_cycles_per_px (lattice, lattice->v_best);
-      v_lo = lattice->v_first + INSIDE_TICKS * tick_px;
-      v_hi = lattice->v_last - INSIDE_TICKS * tick_px;
-      reach = MARGIN_TICKS * tick_px;
-      lane.v_best = lattice->v_best;
-      if (pass < PASSES - 1)
-        {
-          shim_lane_snap_to_edge (luma, guess->transposed, lattice->v_first, lattice->v_last, &lane);
-          refine_slant (luma, lattice, &lane);
-        }
-    }
-  lattice_from_lane (&lane, lattice);
-  return TRUE;
+  g_return_val_if_fail (luma != NULL && seen != NULL && lattice != NULL, FALSE);
+
+  *lattice = *seen;
+  shim_lattice_set_tick (lattice, ticks, FALSE);
+  lattice->tick_mm = 1.0;
+  lattice->long_every = 0;
+  lattice->dark_ticks = TRUE;
+  lattice->dark_known = FALSE;
+  return settle (luma, FALSE, seen->v_first, seen->v_last, &lane, lattice);
 }
 
 /**

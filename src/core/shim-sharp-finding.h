@@ -15,6 +15,7 @@ typedef struct
   const ShimLattice *lattice;
   const ShimRulerGeometry *geometry;
   ShimTickContrast *contrast;
+  ShimTickLane finest_lane; /* of width 0 where there is none */
   gboolean mosaic; /* the ticks show that the camera interpolated */
   ShimSharpFit *fit;
   ShimSharpFit *slow_fit;

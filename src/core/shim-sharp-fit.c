@@ -309,5 +309,6 @@ shim_sharp_fit_block (const ShimSharpFit *self, const ShimTickContrast *contrast
 {
   g_return_val_if_fail (self != NULL && contrast != NULL, NAN);
 
-  return self->amplitude[harmonic] * shim_tick_contrast_gain (contrast, block, harmonic, &self->model);
+  return self->amplitude[harmonic]
+         * shim_tick_contrast_gain (contrast, block, shim_tick_contrast_index (contrast, harmonic), &self->model);
 }

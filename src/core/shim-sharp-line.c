@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdarg.h>
 
+#include "shim-coarse-lane.h"
 #include "shim-mosaic.h"
 #include "shim-sharp-finding.h"
 #include "shim-sharp-line.h"
@@ -302,7 +303,8 @@ shim_sharp_line_find (const ShimStrip *strip, const ShimLattice *lattice, const 
   g_return_val_if_fail (strip != NULL && lattice != NULL && geometry != NULL, NULL);
 
   self.line = line_new ();
-  lane = shim_tick_lane_all (lattice);
+  if (!shim_coarse_lane_find (strip, lattice, &lane, &self.finest_lane))
+    lane = shim_tick_lane_all (lattice);
   self.contrast = shim_tick_contrast_new (strip, lattice, &lane);
   self.mosaic = self.contrast->n_harmonics == 1 && shim_mosaic_is_seen (strip, lattice);
   if (self.mosaic)

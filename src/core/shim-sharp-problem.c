@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
+#include <gsl/gsl_math.h>
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <string.h>
@@ -14,12 +15,30 @@
 /* The model itself is not better than this share of the greatest contrast; matters for rejecting only. */
 #define MODEL_DOUBT 0.02
 
+/* What whole ticks start out with changes from the middle of the scale to its end by about this share, and at most that. */
+#define SLOPE_SD 0.06
+#define SLOPE_MOST 0.3
+
 /* Ticks of print or engraving seldom have more contrast than this (bars as wide as their gaps have 1.27). */
 #define CONTRAST_USUAL 0.8
 #define CONTRAST_LOG_SD 0.25
 
 #define KAPPA_UNKNOWN 0.011
 #define KAPPA_UNKNOWN_LOG_SD 0.7
+
+/* Place of a datum along the scale, −1 to 1. */
+static double
+place_of (const ShimSharpProblem *self, guint i)
+{
+  return (shim_tick_contrast_block (self->contrast, i / self->n_harmonics)->v - self->v_mid) / self->v_half;
+}
+
+/* Where a datum stands in the arrays of its block. */
+static guint
+index_of (const ShimSharpProblem *self, guint i)
+{
+  return shim_tick_contrast_index (self->contrast, i % self->n_harmonics);
+}
 
 static double
 median_abs (double *values, guint n)
@@ -33,7 +52,7 @@ median_abs (double *values, guint n)
 static double
 noise_of_quadrature (const ShimTickContrast *contrast)
 {
-  guint n = 0, n_max = contrast->blocks->len * contrast->n_harmonics;
+  guint n = 0, n_max = contrast->blocks->len * shim_tick_contrast_n_measured (contrast);
   g_autofree double *scaled = g_new (double, MAX (n_max, 1));
   double mad, square = 0.0;
   guint kept = 0;
@@ -42,9 +61,13 @@ noise_of_quadrature (const ShimTickContrast *contrast)
     {
       const ShimTickBlock *block = shim_tick_contrast_block (contrast, b);
 
-      for (guint k = 0; k < contrast->n_harmonics; k++)
-        if (block->usable && !isnan (block->quadrature[k]))
-          scaled[n++] = block->quadrature[k] / sqrt (block->variance[k]);
+      for (guint i = 0; i < shim_tick_contrast_n_measured (contrast); i++)
+        {
+          const guint k = shim_tick_contrast_index (contrast, i);
+
+          if (block->usable && !isnan (block->quadrature[k]))
+            scaled[n++] = block->quadrature[k] / sqrt (block->variance[k]);
+        }
     }
   if (n < 3)
     return NAN;
@@ -92,7 +115,7 @@ shim_sharp_problem_new (const ShimTickContrast *contrast, const ShimSharpPrior *
   self->prior = prior;
   self->noise = noise;
   self->n_blocks = contrast->blocks->len;
-  self->n_harmonics = contrast->n_harmonics;
+  self->n_harmonics = shim_tick_contrast_n_measured (contrast);
   self->n_data = self->n_blocks * self->n_harmonics;
   self->n_params = prior->slow_gain ? SHIM_SHARP_N_PARAMS : SHIM_SHARP_N_PARAMS - 1;
   self->v_mid = 0.5 * (first->v + last->v);
@@ -107,9 +130,9 @@ shim_sharp_problem_new (const ShimTickContrast *contrast, const ShimSharpPrior *
     {
       const ShimTickBlock *block = shim_tick_contrast_block (contrast, i / self->n_harmonics);
 
-      self->y[i] = block->in_phase[i % self->n_harmonics];
-      self->sd[i] = block->usable ? noise * sqrt (block->variance[i % self->n_harmonics]) : INFINITY;
-      self->weight[i] = block->usable ? 1.0 : 0.0;
+      self->y[i] = block->in_phase[index_of (self, i)];
+      self->sd[i] = block->usable ? noise * sqrt (block->variance[index_of (self, i)]) : INFINITY;
+      self->weight[i] = self->sd[i] < INFINITY ? 1.0 : 0.0;
     }
   return self;
 }
@@ -130,6 +153,55 @@ shim_sharp_problem_free (ShimSharpProblem *self)
   g_free (self);
 }
 
+typedef struct
+{
+  double gg[3];   /* sums of w g² x⁰, x¹, x² */
+  double yg[2];   /* sums of w y g x⁰, x¹ */
+} KindSums;
+
+static void
+sum_kinds (const ShimSharpProblem *self, KindSums *kinds)
+{
+  for (guint i = 0; i < self->n_data; i++)
+    if (self->weight[i] > 0.0)
+      {
+        KindSums *kind = &kinds[shim_tick_contrast_kind (self->contrast, index_of (self, i))];
+        const double w = self->weight[i] / (self->sd[i] * self->sd[i]), x = place_of (self, i);
+
+        kind->yg[0] += w * self->y[i] * self->gain[i];
+        kind->yg[1] += w * self->y[i] * self->gain[i] * x;
+        for (guint k = 0; k < G_N_ELEMENTS (kind->gg); k++)
+          kind->gg[k] += w * self->gain[i] * self->gain[i] * gsl_pow_int (x, (int) k);
+      }
+}
+
+/* How much of a lane's width is ticks changes along the ruler where the lane is not laid quite straight: what whole ticks start
+ * out with may grow or fall a little, and how their harmonics stand to each other says the rest. */
+static double
+slope_of_kind (const KindSums *kind)
+{
+  const double level = kind->gg[0] > 0.0 ? kind->yg[0] / kind->gg[0] : 0.0, slope_sd = SLOPE_SD * level;
+  const double gg2 = kind->gg[2] + 1.0 / (slope_sd * slope_sd), det = kind->gg[0] * gg2 - kind->gg[1] * kind->gg[1];
+  const double best = (kind->yg[0] * gg2 - kind->yg[1] * kind->gg[1]) / det;
+
+  if (!(level > 0.0) || !(best > 0.0))
+    return 0.0;
+  return CLAMP ((kind->yg[1] * kind->gg[0] - kind->yg[0] * kind->gg[1]) / det / best, -SLOPE_MOST, SLOPE_MOST);
+}
+
+static void
+take_slopes (ShimSharpProblem *self, KindSums *kinds)
+{
+  double slopes[SHIM_TICK_HARMONICS];
+
+  for (guint k = 0; k < self->n_harmonics; k++)
+    slopes[k] = slope_of_kind (&kinds[shim_tick_contrast_kind (self->contrast, shim_tick_contrast_index (self->contrast, k))]);
+  for (guint i = 0; i < self->n_data; i++)
+    self->gain[i] *= 1.0 + slopes[i % self->n_harmonics] * place_of (self, i);
+  memset (kinds, 0, SHIM_TICK_HARMONICS * sizeof *kinds);
+  sum_kinds (self, kinds);
+}
+
 /**
  * shim_sharp_problem_solve_amplitudes:
  * @self: a problem with a model in hand
@@ -139,19 +211,16 @@ shim_sharp_problem_free (ShimSharpProblem *self)
 void
 shim_sharp_problem_solve_amplitudes (ShimSharpProblem *self)
 {
+  KindSums kinds[SHIM_TICK_HARMONICS] = { 0 };
+
+  sum_kinds (self, kinds);
+  if (self->contrast->lane.whole)
+    take_slopes (self, kinds);
   for (guint k = 0; k < self->n_harmonics; k++)
     {
-      double above = 0.0, below = 0.0;
+      const KindSums *kind = &kinds[shim_tick_contrast_kind (self->contrast, shim_tick_contrast_index (self->contrast, k))];
 
-      for (guint i = k; i < self->n_data; i += self->n_harmonics)
-        if (self->weight[i] > 0.0)
-          {
-            double w = self->weight[i] / (self->sd[i] * self->sd[i]);
-
-            above += w * self->y[i] * self->gain[i];
-            below += w * self->gain[i] * self->gain[i];
-          }
-      self->amplitude[k] = below > 0.0 ? above / below : 0.0;
+      self->amplitude[k] = kind->gg[0] > 0.0 ? kind->yg[0] / kind->gg[0] : 0.0;
       if (self->amplitude[k] < 0.0 && !self->prior->either_sign)
         self->amplitude[k] = 0.0;
     }
@@ -192,9 +261,9 @@ shim_sharp_problem_set_model (ShimSharpProblem *self, const ShimBlurModel *model
       guint b = i / self->n_harmonics;
 
       self->gain[i] = self->sd[i] < INFINITY
-        ? shim_tick_contrast_gain_softened (self->contrast, b, i % self->n_harmonics, model, softened) : 0.0;
+        ? shim_tick_contrast_gain_softened (self->contrast, b, index_of (self, i), model, softened) : 0.0;
       if (gain_slope != 0.0)
-        self->gain[i] *= 1.0 + gain_slope * (shim_tick_contrast_block (self->contrast, b)->v - self->v_mid) / self->v_half;
+        self->gain[i] *= 1.0 + gain_slope * place_of (self, i);
     }
   shim_sharp_problem_solve_amplitudes (self);
 }

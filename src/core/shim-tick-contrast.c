@@ -26,6 +26,13 @@
 /* Second and further harmonics are used up to here; nearer to half a cycle sampling mixes them with their mirror image. */
 #define MAX_HARMONIC_CYCLES 0.45
 
+/* Of a lane that holds whole ticks, so many are told apart from what is folded back on to them, and these are looked at. */
+#define MAX_WHOLE_CYCLES 0.52
+#define MAX_FOLDED_CYCLES 0.8
+
+/* The end of the paper looks like one long tick more, so that the outermost are not to be trusted. */
+#define ENDS_DOUBT_TICKS 1.5
+
 /* Linear light of the code 250: at and above it a pixel may be clipped in red and green, if paper is a little yellow. */
 #define CLIPPED_LEVEL 0.9559f
 
@@ -81,15 +88,30 @@ ticks_per_block (const ShimLattice *lattice)
   return n;
 }
 
-/* Where only every n-th tick reaches, the n-th harmonic is the one of all ticks, which blur carries over from their lane. */
 static guint
-harmonics_within_pixels (const ShimLattice *lattice, guint every)
+harmonics_below (double most, double cycles)
 {
-  double cycles = MAX (shim_lattice_cycles_per_px (lattice, lattice->v_first),
-                       shim_lattice_cycles_per_px (lattice, lattice->v_last)) / every;
-  double n = CLAMP (floor (MAX_HARMONIC_CYCLES / cycles), 1.0, SHIM_TICK_HARMONICS);
+  return (guint) CLAMP (floor (most / cycles), 1.0, SHIM_TICK_HARMONICS - 1);
+}
 
-  return every > 1 ? MIN ((guint) n, every - 1) : (guint) n;
+static void
+set_harmonics (ShimTickContrast *self, const ShimLattice *lattice)
+{
+  const double one = shim_lattice_cycles_per_px (lattice, lattice->v_first) / self->lane.every;
+  const double other = shim_lattice_cycles_per_px (lattice, lattice->v_last) / self->lane.every;
+
+  if (self->lane.whole)
+    {
+      self->n_harmonics = harmonics_below (MAX_WHOLE_CYCLES, MIN (one, other));
+      self->n_folded = MAX (self->n_harmonics, harmonics_below (MAX_FOLDED_CYCLES, MAX (one, other)));
+      self->folds = g_array_new (FALSE, TRUE, sizeof (double));
+      return;
+    }
+  self->n_harmonics = harmonics_below (MAX_HARMONIC_CYCLES, MAX (one, other));
+  /* Where only every n-th tick reaches, the n-th harmonic is the one of all ticks, which blur carries over from their lane. */
+  if (self->lane.every > 1)
+    self->n_harmonics = MIN (self->n_harmonics, self->lane.every - 1);
+  self->n_folded = self->n_harmonics;
 }
 
 /* Where the sampled cosine and sine of a frequency cannot be told apart over a block: near whole multiples of half a cycle. */
@@ -142,9 +164,16 @@ normal_add_row (Normal *self, const RowNormal *row, const double along[N_ALONG])
   self->weight += row->ata[0][0];
 }
 
+typedef struct
+{
+  double solution[N_MAX];
+  double variance[N_MAX];
+  double inverse[N_MAX][N_MAX];
+} Solved;
+
 /* Solves for the unknowns that are flagged in @use; the others stay 0 with infinite variance. */
 static gboolean
-normal_solve (const Normal *self, const gboolean *use, double *solution, double *variance)
+normal_solve (const Normal *self, const gboolean *use, Solved *solved)
 {
   guint place[N_MAX], m = 0;
   g_autofree double *storage = NULL;
@@ -153,8 +182,8 @@ normal_solve (const Normal *self, const gboolean *use, double *solution, double 
 
   for (guint i = 0; i < self->n; i++)
     {
-      solution[i] = 0.0;
-      variance[i] = INFINITY;
+      solved->solution[i] = 0.0;
+      solved->variance[i] = INFINITY;
       if (use[i])
         place[m++] = i;
     }
@@ -175,8 +204,10 @@ normal_solve (const Normal *self, const gboolean *use, double *solution, double 
     return FALSE;
   for (guint i = 0; i < m; i++)
     {
-      solution[place[i]] = storage[m * m + i];
-      variance[place[i]] = storage[i * m + i];
+      solved->solution[place[i]] = storage[m * m + i];
+      solved->variance[place[i]] = storage[i * m + i];
+      for (guint j = 0; j < m; j++)
+        solved->inverse[place[i]][place[j]] = storage[i * m + j];
     }
   return TRUE;
 }
@@ -195,6 +226,14 @@ fill_regressor (double *regressor, double place, ShimPhasor tick, guint n_harmon
       regressor[ROW_SLOW + 2 * k + 1] = harmonic.sine;
       harmonic = shim_phasor_turn (harmonic, tick);
     }
+}
+
+/* Of a pixel whose middle is so far inside the lane, pixels. Of whole ticks as much is to be in the lane all along, so that its
+ * limits count for less than a pixel. */
+static double
+share_inside (const ShimTickLane *lane, double margin_px)
+{
+  return lane->whole ? CLAMP (margin_px + 0.5, 0.0, 1.0) : margin_px >= 0.0;
 }
 
 static void
@@ -216,54 +255,81 @@ add_row (const Build *build, guint i, const Window *window, Normal *normal, Shim
   ShimPhasor hann = shim_phasor_at (hann_turn * (last - window->reading_mm));
   RowNormal sums;
 
-  row_normal_clear (&sums, ROW_SLOW + 2 * build->contrast->n_harmonics);
+  row_normal_clear (&sums, ROW_SLOW + 2 * build->contrast->n_folded);
   row->v = at_row.v;
   row->cycles_per_px = shim_lattice_cycles_per_px (lattice, at_row.v) * build->normal_gain / lane->every;
   for (int j = begin; j < end; j++)
     {
       const double u = strip->u_first[i] + j + 0.5, reading = shim_lattice_row_reading (&at_row, u);
       const double place = shim_lattice_row_place (&at_row, u) - lane->offset_px;
-      double regressor[ROW_MAX], weight;
+      double regressor[ROW_MAX], weight, inside;
 
       tick = shim_phasor_nudge (tick, tick_turn * (reading - last));
       hann = shim_phasor_nudge (hann, hann_turn * (reading - last));
       last = reading;
-      if (fabs (place) > half || isnan (px[j]))
+      inside = share_inside (lane, half - fabs (place));
+      if (!(inside > 0.0) || isnan (px[j]))
         continue;
-      weight = fabs (reading - window->reading_mm) < window->half_mm ? 0.5 + 0.5 * hann.cosine : 0.0;
-      fill_regressor (regressor, place / half, tick, build->contrast->n_harmonics);
+      weight = fabs (reading - window->reading_mm) < window->half_mm ? inside * (0.5 + 0.5 * hann.cosine) : 0.0;
+      fill_regressor (regressor, place / half, tick, build->contrast->n_folded);
       row_normal_add (&sums, regressor, px[j], weight);
       normal->weight2 += weight * weight;
       normal->n_clipped += px[j] >= CLIPPED_LEVEL;
       normal->n_px++;
     }
-  for (guint k = 0; k < build->contrast->n_harmonics; k++)
+  for (guint k = 0; k < build->contrast->n_folded; k++)
     row->weight[k] = sums.ata[ROW_SLOW + 2 * k][ROW_SLOW + 2 * k];
   normal_add_row (normal, &sums, (const double[N_ALONG]) { 1.0, along, along * along });
+}
+
+/* How much of a harmonic that is not solved for comes along with those that are: sampling makes them look alike. */
+static void
+add_folds (const Build *build, const Normal *normal, const gboolean *use, const Solved *solved)
+{
+  ShimTickContrast *self = build->contrast;
+
+  for (guint k = 0; k < self->n_harmonics; k++)
+    for (guint other = 0; other < self->n_folded; other++)
+      {
+        const guint at = N_SLOW + 2 * k, column = N_SLOW + 2 * other;
+        double share = 0.0;
+
+        for (guint i = 0; i < normal->n && use[at] && !use[column]; i++)
+          if (use[i])
+            share += solved->inverse[at][i] * normal->ata[MAX (i, column)][MIN (i, column)];
+        g_array_append_val (self->folds, share);
+      }
 }
 
 static gboolean
 solve_block (const Build *build, const Normal *normal, ShimTickBlock *block, double cycles)
 {
-  double solution[N_MAX], variance[N_MAX], sign = build->lattice->dark_ticks ? -1.0 : 1.0;
+  const ShimTickContrast *self = build->contrast;
+  const double sign = build->lattice->dark_ticks ? -1.0 : 1.0;
   gboolean use[N_MAX];
+  Solved solved;
 
-  for (guint i = 0; i < normal->n; i++)
+  for (guint i = 0; i < N_SLOW; i++)
     use[i] = TRUE;
-  for (guint k = 0; k < build->contrast->n_harmonics; k++)
-    use[N_SLOW + 2 * k + 1] = !phases_alike ((k + 1) * cycles, 0.5 * block->n_rows);
-  if (normal->n_px < 4 * normal->n || !normal_solve (normal, use, solution, variance) || !(solution[0] > 0.0))
+  for (guint k = 0; k < self->n_folded; k++)
+    {
+      use[N_SLOW + 2 * k] = k == 0 || (k < self->n_harmonics && !(self->lane.whole && (k + 1) * cycles > MAX_WHOLE_CYCLES));
+      use[N_SLOW + 2 * k + 1] = use[N_SLOW + 2 * k] && !phases_alike ((k + 1) * cycles, 0.5 * block->n_rows);
+    }
+  if (normal->n_px < 4 * normal->n || !normal_solve (normal, use, &solved) || !(solved.solution[0] > 0.0))
     return FALSE;
-  block->level = solution[0];
-  for (guint k = 0; k < build->contrast->n_harmonics; k++)
+  block->level = solved.solution[0];
+  for (guint k = 0; k < self->n_harmonics; k++)
     {
       guint at = N_SLOW + 2 * k;
 
-      block->in_phase[k] = sign * solution[at] / block->level;
-      block->quadrature[k] = use[at + 1] ? sign * solution[at + 1] / block->level : NAN;
+      block->in_phase[k] = sign * solved.solution[at] / block->level;
+      block->quadrature[k] = use[at + 1] ? sign * solved.solution[at + 1] / block->level : NAN;
       /* shot noise: the variance of linear light grows like the light itself */
-      block->variance[k] = variance[at] * normal->weight2 / normal->weight / block->level;
+      block->variance[k] = solved.variance[at] * normal->weight2 / normal->weight / block->level;
     }
+  if (self->folds != NULL)
+    add_folds (build, normal, use, &solved);
   return TRUE;
 }
 
@@ -275,11 +341,12 @@ add_block (const Build *build, double reading_mm, double half_mm)
   double from_v = shim_lattice_v_at (build->lattice, reading_mm - half_mm);
   double to_v = shim_lattice_v_at (build->lattice, reading_mm + half_mm);
   const Window window = { reading_mm, half_mm, shim_lattice_v_at (build->lattice, reading_mm), 0.5 * (to_v - from_v) };
-  ShimTickBlock block = { .v = window.v, .reading_mm = reading_mm, .first_row = self->rows->len, .keep = 1.0, .light = 1.0, .usable = TRUE };
-  Normal normal = { .n = N_SLOW + 2 * self->n_harmonics };
+  ShimTickBlock block = { .v = window.v, .reading_mm = reading_mm, .first_row = self->rows->len, .light = 1.0, .usable = TRUE };
+  Normal normal = { .n = N_SLOW + 2 * self->n_folded };
   int first = CLAMP ((int) ceil (from_v - strip->v_first - 0.5), 0, strip->n_v);
   int end = CLAMP ((int) ceil (to_v - strip->v_first - 0.5), first, strip->n_v);
 
+  shim_tick_block_keep_all (&block);
   for (int i = first; i < end; i++)
     {
       ShimTickRow row = { 0 };
@@ -295,7 +362,7 @@ add_block (const Build *build, double reading_mm, double half_mm)
       g_array_set_size (self->rows, block.first_row);
       return;
     }
-  for (guint k = 0; k < self->n_harmonics; k++)
+  for (guint k = 0; k < self->n_folded; k++)
     {
       double sum = 0.0;
 
@@ -334,6 +401,27 @@ shim_tick_lane_all (const ShimLattice *lattice)
   return (ShimTickLane) { .width_px = lattice->lane_width_px, .every = 1 };
 }
 
+/* A contrast without blocks. */
+static ShimTickContrast *
+contrast_new (const ShimLattice *lattice, const ShimTickLane *lane, guint n_rows)
+{
+  ShimTickContrast *self = g_new0 (ShimTickContrast, 1);
+
+  shim_gsl_init ();
+  self->lane = *lane;
+  self->width_of_period = SHIM_TICK_WIDTH_MM / (lattice->tick_mm * lane->every);
+  set_harmonics (self, lattice);
+  self->blocks = g_array_new (FALSE, TRUE, sizeof (ShimTickBlock));
+  self->rows = g_array_sized_new (FALSE, FALSE, sizeof (ShimTickRow), n_rows);
+  return self;
+}
+
+static Build
+build_of (ShimTickContrast *self, const ShimStrip *strip, const ShimLattice *lattice)
+{
+  return (Build) { strip, lattice, self, hypot (1.0, lattice->slant) / (1.0 - lattice->slant * lattice->u1) };
+}
+
 /**
  * shim_tick_contrast_new:
  * @strip: pixels around the ruler's ticks
@@ -347,24 +435,68 @@ shim_tick_lane_all (const ShimLattice *lattice)
 ShimTickContrast *
 shim_tick_contrast_new (const ShimStrip *strip, const ShimLattice *lattice, const ShimTickLane *lane)
 {
-  ShimTickContrast *self = g_new0 (ShimTickContrast, 1);
-  Build build = { strip, lattice, self, hypot (1.0, lattice->slant) / (1.0 - lattice->slant * lattice->u1) };
-  double start_mm, end_mm, step_mm;
-
-  shim_gsl_init ();
-  self->lane = *lane;
-  self->n_harmonics = harmonics_within_pixels (lattice, lane->every);
-  self->blocks = g_array_new (FALSE, TRUE, sizeof (ShimTickBlock));
-  self->rows = g_array_sized_new (FALSE, FALSE, sizeof (ShimTickRow), 2 * (guint) strip->n_v);
+  ShimTickContrast *self = contrast_new (lattice, lane, 2 * (guint) strip->n_v);
+  const Build build = build_of (self, strip, lattice);
   /* The outermost ticks stay out: their blur reaches past the end of the scale. */
-  start_mm = lattice->first_reading_mm + 0.5 * lattice->tick_mm;
-  end_mm = lattice->last_reading_mm - 0.5 * lattice->tick_mm;
-  step_mm = ticks_per_block (lattice) * lattice->tick_mm;
+  const double outside_mm = (lane->whole ? ENDS_DOUBT_TICKS : 0.5) * lattice->tick_mm;
+  const double start_mm = lattice->first_reading_mm + outside_mm, end_mm = lattice->last_reading_mm - outside_mm;
+  const double step_mm = ticks_per_block (lattice) * lattice->tick_mm;
+
+  self->half_mm = step_mm;
   for (double mid_mm = start_mm + step_mm; mid_mm + step_mm <= end_mm + 1e-6; mid_mm += step_mm)
     add_block (&build, mid_mm, step_mm);
   judge_levels (self);
   shim_tick_contrast_gather (self);
   return self;
+}
+
+/* Puts what was measured of the finest ticks into the block of the same place; nothing where there is none. */
+static void
+join_block (ShimTickContrast *self, ShimTickBlock *block)
+{
+  const guint at = self->n_folded;
+
+  block->in_phase[at] = 0.0;
+  block->quadrature[at] = NAN;
+  block->variance[at] = INFINITY;
+  for (guint i = 0; i < self->finest->blocks->len; i++)
+    {
+      ShimTickBlock *finest = shim_tick_contrast_block (self->finest, i);
+
+      if (finest->reading_mm != block->reading_mm)
+        continue;
+      shim_tick_contrast_rotate (self->finest, i, self->finest_order * block->turned);
+      block->in_phase[at] = finest->in_phase[0];
+      block->quadrature[at] = finest->quadrature[0];
+      block->variance[at] = finest->variance[0];
+    }
+}
+
+/**
+ * shim_tick_contrast_join:
+ * @self: contrast of whole ticks, its phase followed
+ * @strip: pixels around the ruler's ticks
+ * @lattice: the lattice of the finest ticks, which are beyond half a cycle per pixel; their places are known from @self
+ * @lane: where those are
+ *
+ * Measures the contrast of ticks too fine to be found by themselves, in the same blocks. What sampling makes of them is known, as
+ * it is known where they are.
+ */
+void
+shim_tick_contrast_join (ShimTickContrast *self, const ShimStrip *strip, const ShimLattice *lattice, const ShimTickLane *lane)
+{
+  Build build;
+
+  g_return_if_fail (self != NULL && self->finest == NULL && strip != NULL && lattice != NULL && lane != NULL);
+
+  self->finest = contrast_new (lattice, lane, self->rows->len);
+  self->finest_order = (guint) lrint (SHIM_TICK_WIDTH_MM / self->width_of_period / lattice->tick_mm);
+  build = build_of (self->finest, strip, lattice);
+  for (guint i = 0; i < self->blocks->len; i++)
+    add_block (&build, shim_tick_contrast_block (self, i)->reading_mm, self->half_mm);
+  for (guint i = 0; i < self->blocks->len; i++)
+    join_block (self, shim_tick_contrast_block (self, i));
+  shim_tick_contrast_gather (self);
 }
 
 /**
@@ -378,6 +510,8 @@ shim_tick_contrast_free (ShimTickContrast *self)
     return;
   g_array_unref (self->blocks);
   g_array_unref (self->rows);
+  shim_tick_contrast_free (self->finest);
+  g_clear_pointer (&self->folds, g_array_unref);
   g_clear_pointer (&self->nodes, g_array_unref);
   g_free (self);
 }
@@ -387,26 +521,24 @@ shim_tick_contrast_free (ShimTickContrast *self)
 #define LEAST_NODES 6
 
 static void
-gather_block (ShimTickContrast *self, ShimTickBlock *block)
+gather_index (ShimTickContrast *self, ShimTickBlock *block, guint index)
 {
+  const guint order = shim_tick_contrast_order (self, index);
+  const double print = self->lane.whole ? shim_blur_pixel_gain (order * self->width_of_period) : 1.0;
   g_autofree ShimGainNode *rows = g_new (ShimGainNode, block->n_rows);
+  ShimGainNode nodes[SHIM_GAIN_NODES_MAX];
 
-  for (guint k = 0; k < self->n_harmonics; k++)
+  for (guint i = 0; i < block->n_rows; i++)
     {
-      ShimGainNode nodes[SHIM_GAIN_NODES_MAX];
+      const ShimTickRow *row = shim_tick_contrast_row (self, block->first_row + i);
+      const double cycles = order * row->cycles_per_px;
+      const double gain = shim_blur_pixel_gain (cycles) * (self->has_mosaic ? shim_mosaic_gain (cycles) : 1.0);
 
-      for (guint i = 0; i < block->n_rows; i++)
-        {
-          const ShimTickRow *row = shim_tick_contrast_row (self, block->first_row + i);
-          const double cycles = (k + 1) * row->cycles_per_px;
-          const double gain = shim_blur_pixel_gain (cycles) * (self->has_mosaic ? shim_mosaic_gain (cycles) : 1.0);
-
-          rows[i] = (ShimGainNode) { row->v, row->cycles_per_px, row->weight[k] * gain };
-        }
-      block->first_node[k] = self->nodes->len;
-      block->n_nodes[k] = shim_gain_nodes_reduce (rows, block->n_rows, LEAST_NODES + k, nodes);
-      g_array_append_vals (self->nodes, nodes, block->n_nodes[k]);
+      rows[i] = (ShimGainNode) { row->v, row->cycles_per_px, row->weight[MIN (index, self->n_folded - 1)] * gain * print };
     }
+  block->first_node[index] = self->nodes->len;
+  block->n_nodes[index] = shim_gain_nodes_reduce (rows, block->n_rows, LEAST_NODES + index, nodes);
+  g_array_append_vals (self->nodes, nodes, block->n_nodes[index]);
 }
 
 /**
@@ -425,7 +557,8 @@ shim_tick_contrast_gather (ShimTickContrast *self)
     self->nodes = g_array_new (FALSE, FALSE, sizeof (ShimGainNode));
   g_array_set_size (self->nodes, 0);
   for (guint i = 0; i < self->blocks->len; i++)
-    gather_block (self, shim_tick_contrast_block (self, i));
+    for (guint index = 0; index < self->n_folded + (self->finest != NULL); index++)
+      gather_index (self, shim_tick_contrast_block (self, i), index);
 }
 
 /**
@@ -448,7 +581,7 @@ static void
 soften (const ShimTickContrast *self, const ShimTickBlock *block, guint harmonic, double softness2, double *softened)
 {
   const ShimGainNode *nodes = &g_array_index (self->nodes, ShimGainNode, block->first_node[harmonic]);
-  const double order = harmonic + 1, soft = -2.0 * G_PI * G_PI * softness2 * order * order;
+  const double order = shim_tick_contrast_order (self, harmonic), soft = -2.0 * G_PI * G_PI * softness2 * order * order;
 
   for (guint i = 0; i < block->n_nodes[harmonic]; i++)
     softened[i] = nodes[i].weight * exp (soft * nodes[i].cycles_per_px * nodes[i].cycles_per_px);
@@ -460,12 +593,20 @@ gain_of (const ShimTickContrast *self, const ShimTickBlock *block, guint harmoni
          const double *softened)
 {
   const ShimGainNode *nodes = &g_array_index (self->nodes, ShimGainNode, block->first_node[harmonic]);
-  const double disc = G_PI * model->kappa * (harmonic + 1);
+  const double disc = G_PI * model->kappa * shim_tick_contrast_order (self, harmonic);
   double x[SHIM_GAIN_NODES_MAX];
 
   for (guint i = 0; i < block->n_nodes[harmonic]; i++)
     x[i] = disc * (nodes[i].v - model->v_sharp) * nodes[i].cycles_per_px;
-  return block->keep * block->light * shim_blur_disc_sum (x, softened, block->n_nodes[harmonic]);
+  return block->keep[harmonic] * block->light * shim_blur_disc_sum (x, softened, block->n_nodes[harmonic]);
+}
+
+/* How much of another harmonic comes with one, as long as they are of one kind; the other kind's averages out along the ruler. */
+static double
+fold (const ShimTickContrast *self, guint block, guint harmonic, guint other)
+{
+  return harmonic < self->n_harmonics && shim_tick_contrast_kind (self, harmonic) == shim_tick_contrast_kind (self, other)
+    ? g_array_index (self->folds, double, (block * self->n_harmonics + harmonic) * self->n_folded + other) : 0.0;
 }
 
 /**
@@ -481,10 +622,17 @@ gain_of (const ShimTickContrast *self, const ShimTickBlock *block, guint harmoni
 double
 shim_tick_contrast_gain (const ShimTickContrast *self, guint block, guint harmonic, const ShimBlurModel *model)
 {
-  double softened[SHIM_GAIN_NODES_MAX];
+  const ShimTickBlock *at = shim_tick_contrast_block (self, block);
+  double softened[SHIM_GAIN_NODES_MAX], sum;
 
-  soften (self, shim_tick_contrast_block (self, block), harmonic, model->softness2, softened);
-  return gain_of (self, shim_tick_contrast_block (self, block), harmonic, model, softened);
+  soften (self, at, harmonic, model->softness2, softened);
+  sum = gain_of (self, at, harmonic, model, softened);
+  for (guint other = 0; other < self->n_folded && self->folds != NULL; other++)
+    {
+      soften (self, at, other, model->softness2, softened);
+      sum += fold (self, block, harmonic, other) * gain_of (self, at, other, model, softened);
+    }
+  return sum;
 }
 
 /**
@@ -499,7 +647,7 @@ void
 shim_tick_contrast_soften (const ShimTickContrast *self, double softness2, double *softened)
 {
   for (guint b = 0; b < self->blocks->len; b++)
-    for (guint k = 0; k < self->n_harmonics; k++)
+    for (guint k = 0; k < self->n_folded + (self->finest != NULL); k++)
       {
         const ShimTickBlock *block = shim_tick_contrast_block (self, b);
 
@@ -522,8 +670,16 @@ shim_tick_contrast_gain_softened (const ShimTickContrast *self, guint block, gui
                                   const double *softened)
 {
   const ShimTickBlock *at = shim_tick_contrast_block (self, block);
+  double sum = gain_of (self, at, harmonic, model, softened + at->first_node[harmonic]);
 
-  return gain_of (self, at, harmonic, model, softened + at->first_node[harmonic]);
+  for (guint other = 0; other < self->n_folded && self->folds != NULL; other++)
+    {
+      const double share = fold (self, block, harmonic, other);
+
+      if (share != 0.0)
+        sum += share * gain_of (self, at, other, model, softened + at->first_node[other]);
+    }
+  return sum;
 }
 
 /**
@@ -539,9 +695,12 @@ shim_tick_contrast_rotate (ShimTickContrast *self, guint block, double phase)
 {
   ShimTickBlock *at = shim_tick_contrast_block (self, block);
 
-  for (guint k = 0; k < self->n_harmonics; k++)
+  at->turned += phase;
+  for (guint i = 0; i < shim_tick_contrast_n_measured (self); i++)
     {
-      double c = cos ((k + 1) * phase), s = sin ((k + 1) * phase), in = at->in_phase[k], out = at->quadrature[k];
+      const guint k = shim_tick_contrast_index (self, i);
+      const double angle = shim_tick_contrast_order (self, k) * phase;
+      double c = cos (angle), s = sin (angle), in = at->in_phase[k], out = at->quadrature[k];
 
       if (isnan (out))
         continue;

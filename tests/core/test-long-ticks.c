@@ -68,16 +68,17 @@ contrast_of (const double term[SHIM_PROFILE_TERMS], guint n_blocks, const ShimBl
   ShimTickContrast *contrast = g_new0 (ShimTickContrast, 1);
   GRand *random = g_rand_new_with_seed (5);
 
-  contrast->n_harmonics = 1;
+  contrast->n_harmonics = contrast->n_folded = 1;
   contrast->blocks = g_array_new (FALSE, TRUE, sizeof (ShimTickBlock));
   contrast->rows = g_array_new (FALSE, TRUE, sizeof (ShimTickRow));
   for (guint i = 0; i < n_blocks; i++)
     {
       const double x = 2.0 * i / (n_blocks - 1.0) - 1.0;
       ShimTickRow row = { .v = 500.0 + 300.0 * x, .cycles_per_px = 0.08, .weight = { 1.0 } };
-      ShimTickBlock block = { .v = row.v, .level = 1.0, .keep = 1.0, .light = 1.0, .first_row = i, .n_rows = 1,
+      ShimTickBlock block = { .v = row.v, .level = 1.0, .light = 1.0, .first_row = i, .n_rows = 1,
                               .usable = TRUE, .variance = { 1.0 } };
 
+      shim_tick_block_keep_all (&block);
       block.in_phase[0] = 0.3 * (term[0] + x * (term[1] + x * (term[2] + x * term[3]))) *
                           shim_blur_model_gain (model, row.v, row.cycles_per_px);
       block.in_phase[0] += noise * sqrt (3.0) * g_rand_double_range (random, -1.0, 1.0);

@@ -201,6 +201,49 @@ test_inches (void)
   g_free (frame.px);
 }
 
+/* So coarse pixels that the finest ticks are beyond half a cycle per pixel. */
+static void
+frame_coarse (Frame *frame, FrameScale scale, double pitch_mm)
+{
+  frame_plain (frame);
+  frame->scene.width_px = 1500;
+  frame->scene.height_px = 1000;
+  frame->scene.sensor_width_mm = frame->scene.width_px * pitch_mm;
+  frame->scene.scale = scale;
+}
+
+static void
+test_beyond_pixels (void)
+{
+  g_autoptr (ShimMeasurement) m = NULL;
+  Frame frame;
+
+  /* as of 12 megapixels on 36 × 24 mm */
+  frame_coarse (&frame, FRAME_SCALE_MM, 36.0 / 4242.0);
+  frame_render (&frame);
+  m = check_measured (&frame);
+  check_near (m->tick_mm, 5.0, 1e-9);
+  g_assert_cmpfloat (m->offset_se_mm, <, 0.015 * m->depth_of_field_mm);
+  check_near (m->softness_px, frame.scene.softness_px, 0.1);
+  g_assert_true (has_warning (m, "too fine for the pixels"));
+  g_free (frame.px);
+}
+
+/* Of sixteenths only the longer ones are found here. Naming the finest, with the distance recorded, is not taken for those. */
+static void
+test_beyond_pixels_named (void)
+{
+  g_autoptr (ShimMeasurement) m = NULL;
+  Frame frame;
+
+  frame_coarse (&frame, FRAME_SCALE_SIXTEENTHS, 0.0115);
+  frame_render (&frame);
+  frame.request.tick_mm = 25.4 / 16.0;
+  m = check_measured (&frame);
+  check_near (m->distance_mm, 2500.0, 25.0);
+  g_free (frame.px);
+}
+
 static void
 test_off_ruler (void)
 {
@@ -334,6 +377,8 @@ main (int argc, char **argv)
   g_test_add_func ("/core/measure/dark-ruler-rolled", test_dark_ruler_rolled);
   g_test_add_func ("/core/measure/no-lens", test_no_lens);
   g_test_add_func ("/core/measure/inches", test_inches);
+  g_test_add_func ("/core/measure/beyond-pixels", test_beyond_pixels);
+  g_test_add_func ("/core/measure/beyond-pixels-named", test_beyond_pixels_named);
   g_test_add_func ("/core/measure/off-ruler", test_off_ruler);
   g_test_add_func ("/core/measure/far-off-ruler", test_far_off_ruler);
   g_test_add_func ("/core/measure/finger", test_finger);
