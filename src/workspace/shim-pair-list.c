@@ -8,7 +8,7 @@
 #define PAGE_ROWS 32
 #define PAGES_KEPT 16
 /* Pages of a new question that are read by themselves, so that a screen is filled as soon with many pairs as with few. */
-#define FIRST_PAGES 2
+#define FIRST_PAGES 1
 
 /* A filter with texts of its own. */
 typedef struct

@@ -8,7 +8,7 @@
 /* Rows read in one go: more than a screen shows, few enough to take about a millisecond. */
 #define PAGE_ROWS 32
 /* Rows of a new question that are asked for by themselves, so that a screen is filled as soon with many records as with few. */
-#define FIRST_ROWS 64
+#define FIRST_ROWS 32
 /* Pages kept although nobody holds their records: scrolling back and forth reads nothing. */
 #define PAGES_KEPT 16
 

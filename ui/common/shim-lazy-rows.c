@@ -5,7 +5,7 @@
 
 /* A GtkListView keeps two hundred rows at hand, however few of them are on the screen. Making and measuring all of them takes longer than
  * anybody wants to wait, so those out of sight stay bare at first and are made while the window has nothing else to do: of a list that is
- * not shown only those that will be seen first. */
+ * not shown only those that will be seen first. Freeing them takes as long again: rows of former contents wait for that, too. */
 
 /* More than a screen shows; for a list that has no size yet. */
 #define ROWS_FIRST 32
@@ -20,10 +20,13 @@
 
 typedef struct
 {
-  GtkListView *list; /* weak */
+  GtkListItemFactory *factory; /* that this belongs to */
+  GtkListView *list;           /* weak */
   gboolean at_once;
   const ShimRowFuncs *funcs;
   GHashTable *waiting; /* of GtkListItem that are bound but bare */
+  GQueue left;         /* of GtkWidget: rows that the list let go of; they are taken again */
+  GQueue left_holders; /* of GtkWidget: those that GTK put such rows into */
   guint idle;
   int height_px;
 } LazyRows;
@@ -35,8 +38,54 @@ lazy_rows_free (gpointer data)
 
   g_clear_weak_pointer (&self->list);
   g_clear_handle_id (&self->idle, g_source_remove);
+  g_queue_clear_full (&self->left_holders, g_object_unref);
+  g_queue_clear_full (&self->left, g_object_unref);
   g_hash_table_unref (self->waiting);
   g_free (self);
+}
+
+/* --- rows that the list let go of --- */
+
+static gboolean
+is_shown (LazyRows *self)
+{
+  return self->list != NULL && gtk_widget_get_mapped (GTK_WIDGET (self->list));
+}
+
+static void make_later (LazyRows *self);
+
+/* Takes @widget. */
+static void
+free_later (LazyRows *self, GQueue *left, GtkWidget *widget)
+{
+  if (widget == NULL || !is_shown (self))
+    {
+      g_clear_object (&widget);
+      return;
+    }
+  g_queue_push_tail (left, widget);
+  make_later (self);
+}
+
+/* Returns whether time was left when all of them were freed. */
+static gboolean
+free_left (GQueue *left, gint64 until_us)
+{
+  while (!g_queue_is_empty (left))
+    {
+      if (g_get_monotonic_time () >= until_us)
+        return FALSE;
+      g_object_unref (g_queue_pop_head (left));
+    }
+  return TRUE;
+}
+
+/* What frees a widget is that the list lets go of it; holding it puts that off. */
+static void
+hold (GtkWidget *row)
+{
+  if (g_object_get_data (G_OBJECT (row), DATA_KEY) == NULL)
+    g_object_set_data_full (G_OBJECT (row), DATA_KEY, g_object_ref (gtk_widget_get_parent (row)), g_object_unref);
 }
 
 /* --- in sight or not --- */
@@ -121,18 +170,15 @@ make_waiting (LazyRows *self, gboolean in_sight, gint64 until_us)
 }
 
 static gboolean
-is_shown (LazyRows *self)
-{
-  return self->list != NULL && gtk_widget_get_mapped (GTK_WIDGET (self->list));
-}
-
-static gboolean
 idle_cb (gpointer user_data)
 {
   LazyRows *self = user_data;
   const gint64 until_us = g_get_monotonic_time () + IDLE_US;
+  /* The last row may be the last to hold it. */
+  g_autoptr (GtkListItemFactory) factory = g_object_ref (self->factory);
 
-  if (!make_waiting (self, TRUE, until_us) || (is_shown (self) && !make_waiting (self, FALSE, until_us)))
+  if (!make_waiting (self, TRUE, until_us) || !free_left (&self->left_holders, until_us)
+      || !free_left (&self->left, until_us) || (is_shown (self) && !make_waiting (self, FALSE, until_us)))
     return G_SOURCE_CONTINUE;
   self->idle = 0;
   return G_SOURCE_REMOVE;
@@ -169,18 +215,23 @@ mapped_cb (GtkListItemFactory *factory)
 static void
 setup_cb (GtkSignalListItemFactory *factory, GtkListItem *item, LazyRows *self)
 {
-  GtkWidget *row = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
+  GtkWidget *row = g_queue_pop_tail (&self->left);
 
+  if (row == NULL)
+    row = g_object_ref_sink (gtk_box_new (GTK_ORIENTATION_VERTICAL, 0));
   if (self->at_once)
     self->funcs->build (GTK_BOX (row));
   else
     make_bare (self, row);
+  /* When the list lets go of the item, GTK takes the row out before it says so. */
+  g_object_set_data_full (G_OBJECT (item), DATA_KEY, row, g_object_unref);
   gtk_list_item_set_child (item, row);
 }
 
 static void
 bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, LazyRows *self)
 {
+  hold (gtk_list_item_get_child (item));
   if (self->at_once || (is_shown (self) && is_in_sight (self, gtk_list_item_get_position (item))))
     {
       make_row (self, item);
@@ -203,7 +254,11 @@ unbind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, LazyRows *self)
 static void
 teardown_cb (GtkSignalListItemFactory *factory, GtkListItem *item, LazyRows *self)
 {
+  GtkWidget *row = g_object_steal_data (G_OBJECT (item), DATA_KEY);
+
   g_hash_table_remove (self->waiting, item);
+  free_later (self, &self->left_holders, g_object_steal_data (G_OBJECT (row), DATA_KEY));
+  free_later (self, &self->left, row);
 }
 
 /**
@@ -224,6 +279,7 @@ shim_lazy_rows_new (GtkListView *list, const ShimRowFuncs *funcs)
 
   factory = gtk_signal_list_item_factory_new ();
   self = g_new0 (LazyRows, 1);
+  self->factory = factory;
   g_set_weak_pointer (&self->list, list);
   self->at_once = list == NULL;
   self->funcs = funcs;

@@ -3,6 +3,7 @@
 
 #include <glib/gi18n.h>
 
+#include "shim-growing-list.h"
 #include "shim-kinds.h"
 #include "shim-list-keys.h"
 #include "shim-record-picker.h"
@@ -20,6 +21,7 @@ struct _ShimRecordPicker
 
   /* Owned */
   ShimRecordList *records;
+  ShimGrowingList *growing;
   GtkSingleSelection *selection;
   char *order_field;
   gboolean descending;
@@ -74,6 +76,7 @@ select_wanted (ShimRecordPicker *self)
   if (self->wanted_id == NULL || self->records == NULL || !shim_record_list_find (self->records, self->wanted_id, &position))
     return;
   g_clear_pointer (&self->wanted_id, g_free);
+  shim_growing_list_show_all (self->growing);
   gtk_single_selection_set_selected (self->selection, position);
   gtk_widget_activate_action (GTK_WIDGET (self->list), "list.scroll-to-item", "u", position);
 }
@@ -162,7 +165,7 @@ shim_record_picker_set_kind (ShimRecordPicker *self, ShimWorkspace *workspace, c
   self->records = shim_record_list_new (workspace, shim_kind_type_from_name (kind), query);
   g_signal_connect_object (self->records, "notify::n-items", G_CALLBACK (n_items_changed_cb), self, G_CONNECT_SWAPPED);
   g_signal_connect_object (self->records, "notify::loading", G_CALLBACK (loaded_cb), self, G_CONNECT_SWAPPED);
-  gtk_single_selection_set_model (self->selection, G_LIST_MODEL (self->records));
+  shim_growing_list_set_model (self->growing, G_LIST_MODEL (self->records));
   n_items_changed_cb (self);
 }
 
@@ -289,6 +292,7 @@ shim_record_picker_dispose (GObject *object)
     g_signal_handlers_disconnect_by_data (self->selection, self);
   gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_RECORD_PICKER);
   g_clear_object (&self->records);
+  g_clear_object (&self->growing);
   g_clear_object (&self->selection);
   g_clear_pointer (&self->order_field, g_free);
   g_clear_pointer (&self->left_out, g_free);
@@ -329,7 +333,8 @@ shim_record_picker_init (ShimRecordPicker *self)
   shim_list_keys_select_on_activate (self->list);
   factory = shim_record_rows_new (self->list);
   gtk_list_view_set_factory (self->list, factory);
-  self->selection = gtk_single_selection_new (NULL);
+  self->growing = shim_growing_list_new (self->list);
+  self->selection = gtk_single_selection_new (g_object_ref (G_LIST_MODEL (self->growing)));
   gtk_single_selection_set_autoselect (self->selection, FALSE);
   gtk_single_selection_set_can_unselect (self->selection, FALSE);
   g_signal_connect_object (self->selection, "notify::selected", G_CALLBACK (update_selected), self, G_CONNECT_SWAPPED);

@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
+#include "shim-growing-list.h"
 #include "shim-job-take-dialog.h"
 #include "shim-kinds.h"
 #include "shim-list-keys.h"
@@ -251,6 +252,8 @@ shim_job_take_dialog_new (GtkWindow *parent, ShimWorkspace *workspace, const cha
 {
   ShimJobTakeDialog *self = g_object_new (SHIM_TYPE_JOB_TAKE_DIALOG, "transient-for", parent, NULL);
   GListStore *lists = g_list_store_new (G_TYPE_LIST_MODEL);
+  g_autoptr (GtkSelectionModel) selection = NULL;
+  ShimGrowingList *growing;
 
   self->workspace = g_object_ref (workspace);
   self->job = g_strdup (job);
@@ -264,7 +267,10 @@ shim_job_take_dialog_new (GtkWindow *parent, ShimWorkspace *workspace, const cha
     }
   self->all = gtk_flatten_list_model_new (G_LIST_MODEL (lists));
   g_signal_connect_object (self->all, "items-changed", G_CALLBACK (n_items_changed_cb), self, G_CONNECT_SWAPPED);
-  gtk_list_view_set_model (self->list, GTK_SELECTION_MODEL (gtk_no_selection_new (g_object_ref (G_LIST_MODEL (self->all)))));
+  growing = shim_growing_list_new (self->list);
+  shim_growing_list_set_model (growing, G_LIST_MODEL (self->all));
+  selection = GTK_SELECTION_MODEL (gtk_no_selection_new (G_LIST_MODEL (growing)));
+  gtk_list_view_set_model (self->list, selection);
   g_signal_connect_object (workspace, "changed", G_CALLBACK (read_taken), self, G_CONNECT_SWAPPED);
   read_taken (self);
   gtk_widget_grab_focus (GTK_WIDGET (self->search_entry));

@@ -5,6 +5,7 @@
 
 #include "shim-dialogs.h"
 #include "shim-gather-dialog.h"
+#include "shim-growing-list.h"
 #include "shim-import-dialog.h"
 #include "shim-item-editor.h"
 #include "shim-item-page.h"
@@ -35,6 +36,7 @@ struct _ShimKitPlace
   /* Owned */
   ShimWorkspace *workspace;
   ShimRecordList *records[N_KINDS];
+  ShimGrowingList *growing;
   GtkSingleSelection *selection;
   guint kind;
   char *wanted_id;
@@ -100,6 +102,7 @@ select_wanted (ShimKitPlace *self)
   if (self->wanted_id == NULL || !shim_record_list_find (self->records[self->kind], self->wanted_id, &position))
     return;
   g_clear_pointer (&self->wanted_id, g_free);
+  shim_growing_list_show_all (self->growing);
   gtk_single_selection_set_selected (self->selection, position);
   gtk_widget_activate_action (GTK_WIDGET (self->list), "list.scroll-to-item", "u", position);
   show_selected (self);
@@ -138,9 +141,7 @@ show_kind (ShimKitPlace *self, guint kind)
 {
   self->kind = kind;
   shim_record_list_set_search (self->records[kind], gtk_editable_get_text (GTK_EDITABLE (self->search_entry)));
-  /* Where one list takes the place of another GTK looks through all of the new one for rows of the old one. */
-  gtk_single_selection_set_model (self->selection, NULL);
-  gtk_single_selection_set_model (self->selection, G_LIST_MODEL (self->records[kind]));
+  shim_growing_list_set_model (self->growing, G_LIST_MODEL (self->records[kind]));
   gtk_toggle_button_set_active (kind_button (self, kind), TRUE);
   items_changed_cb (self);
   show_selected (self);
@@ -368,6 +369,7 @@ shim_kit_place_dispose (GObject *object)
   gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_KIT_PLACE);
   for (guint i = 0; i < N_KINDS; i++)
     g_clear_object (&self->records[i]);
+  g_clear_object (&self->growing);
   g_clear_object (&self->photo);
   g_clear_object (&self->selection);
   g_clear_object (&self->workspace);
@@ -439,7 +441,8 @@ shim_kit_place_new (ShimWorkspace *workspace)
     self->records[i] = records_new (self, i);
   self->page = SHIM_ITEM_PAGE (shim_item_page_new (workspace));
   gtk_stack_add_child (self->page_stack, GTK_WIDGET (self->page));
-  self->selection = gtk_single_selection_new (NULL);
+  self->growing = shim_growing_list_new (self->list);
+  self->selection = gtk_single_selection_new (g_object_ref (G_LIST_MODEL (self->growing)));
   gtk_single_selection_set_autoselect (self->selection, FALSE);
   gtk_single_selection_set_can_unselect (self->selection, FALSE);
   g_signal_connect_object (self->selection, "notify::selected", G_CALLBACK (show_selected), self, G_CONNECT_SWAPPED);

@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
+#include "shim-growing-list.h"
 #include "shim-list-keys.h"
 #include "shim-ops-test.h"
 #include "shim-pair-filters.h"
@@ -254,10 +255,12 @@ show_list (ShimPairsPlace *self)
 {
   g_autoptr (GtkListItemFactory) factory = shim_pair_rows_new (self->list);
   g_autoptr (GtkSingleSelection) selection = NULL;
+  ShimGrowingList *growing = shim_growing_list_new (self->list);
   const ShimPairFilter filter = { .order = SHIM_PAIR_ORDER_WORST };
 
   self->pairs = shim_pair_list_new (self->workspace, &filter);
-  selection = gtk_single_selection_new (G_LIST_MODEL (g_object_ref (self->pairs)));
+  shim_growing_list_set_model (growing, G_LIST_MODEL (self->pairs));
+  selection = gtk_single_selection_new (G_LIST_MODEL (growing));
   gtk_list_view_set_factory (self->list, factory);
   gtk_list_view_set_model (self->list, GTK_SELECTION_MODEL (selection));
   g_signal_connect_object (self->pairs, "notify::n-items", G_CALLBACK (update_view), self, G_CONNECT_SWAPPED);
