@@ -23,6 +23,7 @@ struct _ShimBenchStart
   ShimWorkspace *workspace;
   gulong changed_handler;
   ShimBenchChoices *choices;
+  gboolean is_current; /* they are those of the register, or these are on their way */
   gboolean filling;
   gboolean distance_by_hand;
 
@@ -319,6 +320,7 @@ choices_cb (GObject *source, GAsyncResult *result, gpointer user_data)
     }
   if (choices == NULL)
     {
+      self->is_current = FALSE;
       shim_show_error (GTK_WIDGET (self), _ ("The Kit Cannot Be Read"), error);
       return;
     }
@@ -327,20 +329,38 @@ choices_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   fill (self);
 }
 
+/* All bodies and lenses of a store-room are many: they are read when somebody is about to choose. */
+static void
+read_choices (ShimBenchStart *self)
+{
+  if (self->workspace == NULL || self->is_current)
+    return;
+  self->is_current = TRUE;
+  shim_workspace_call_async (self->workspace, shim_ops_bench_choices_func, NULL, NULL, (GDestroyNotify) shim_bench_choices_free, NULL,
+                             choices_cb, g_object_ref (self));
+}
+
 /**
  * shim_bench_start_refresh:
  * @self: a page with a workspace
  *
- * Reads anew what can be chosen.
+ * Reads anew what can be chosen, at once or when the page is shown next.
  */
 void
 shim_bench_start_refresh (ShimBenchStart *self)
 {
   g_return_if_fail (SHIM_IS_BENCH_START (self));
 
-  if (self->workspace != NULL)
-    shim_workspace_call_async (self->workspace, shim_ops_bench_choices_func, NULL, NULL,
-                               (GDestroyNotify) shim_bench_choices_free, NULL, choices_cb, g_object_ref (self));
+  self->is_current = FALSE;
+  if (gtk_widget_get_mapped (GTK_WIDGET (self)))
+    read_choices (self);
+}
+
+static void
+shim_bench_start_map (GtkWidget *widget)
+{
+  GTK_WIDGET_CLASS (shim_bench_start_parent_class)->map (widget);
+  read_choices (SHIM_BENCH_START (widget));
 }
 
 static void
@@ -380,8 +400,7 @@ shim_bench_start_choose_pair (ShimBenchStart *self, const char *pair)
   g_return_if_fail (SHIM_IS_BENCH_START (self));
 
   /* Calls run in the order they are made: what can be chosen is there when the pair comes. */
-  if (self->choices == NULL)
-    shim_bench_start_refresh (self);
+  read_choices (self);
   shim_workspace_get_async (self->workspace, SHIM_TYPE_PAIR, pair, NULL, pair_cb, g_object_ref (self));
 }
 
@@ -402,6 +421,7 @@ shim_bench_start_class_init (ShimBenchStartClass *klass)
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
 
   G_OBJECT_CLASS (klass)->dispose = shim_bench_start_dispose;
+  widget_class->map = shim_bench_start_map;
   signals[TEST_CHOSEN] = g_signal_new ("test-chosen", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL,
                                        NULL, G_TYPE_NONE, 1, G_TYPE_STRING);
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/bench/shim-bench-start.ui");

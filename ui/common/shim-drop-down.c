@@ -33,7 +33,9 @@ bind_name_cb (GtkSignalListItemFactory *factory, GtkListItem *item, gpointer max
   /* A list is made as narrow as it can be. */
   if (most == LIST_CHARS)
     gtk_label_set_width_chars (GTK_LABEL (label), MIN (length, most));
-  gtk_widget_set_tooltip_text (label, length > most ? name : NULL);
+  /* Where there is none, none need be taken away: each time GTK asks the display where the pointer is. */
+  if (length > most || gtk_widget_get_has_tooltip (label))
+    gtk_widget_set_tooltip_text (label, length > most ? name : NULL);
 }
 
 static GtkListItemFactory *
