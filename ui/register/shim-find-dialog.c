@@ -158,8 +158,8 @@ found_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (GError) error = NULL;
   GPtrArray *hits = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
 
-  /* An answer to an earlier question was cancelled and comes as an error. */
-  if (hits == NULL || self->list == NULL)
+  /* An answer to an earlier question may have been on its way when that was cancelled. */
+  if (hits == NULL || self->list == NULL || g_cancellable_is_cancelled (g_task_get_cancellable (G_TASK (result))))
     {
       g_clear_pointer (&hits, g_ptr_array_unref);
       return;
