@@ -10,7 +10,8 @@
 
 /* How long does a person wait in a store-room's register, and how long in a bag's? The window itself does what it is asked to, and the
  * time runs from the action to the end of the frame that shows the result. Both registers take turns, so that a busy machine is busy
- * for both; medians are compared. What is judged leaves out a pause that the window makes on purpose: typing is taken as done at once. */
+ * for both; medians are compared. What is judged leaves out a pause that the window makes on purpose: an entry that waits
+ * for more to be typed is taken at its word. */
 
 #define REPEATS 11
 #define GOAL 1.5

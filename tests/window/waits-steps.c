@@ -123,26 +123,34 @@ has_lenses (WaitsSession *self)
   return SHIM_IS_LENS (first);
 }
 
+/* What was typed is on the screen before the entry asks for it: it waits for more first. */
 static void
-search_for (WaitsSession *self, const char *words)
+type (WaitsSession *self, const char *letters)
 {
-  GtkWidget *entry = kit_part (self, "search_entry");
+  GtkEditable *entry = GTK_EDITABLE (kit_part (self, "search_entry"));
+  int end = (int) g_utf8_strlen (gtk_editable_get_text (entry), -1);
 
+  gtk_search_entry_set_search_delay (GTK_SEARCH_ENTRY (entry), G_MAXINT);
+  gtk_editable_insert_text (entry, letters, -1, &end);
+}
+
+static void
+type_letter (WaitsSession *self)
+{
+  type (self, "v");
+}
+
+static void
+type_two_words (WaitsSession *self)
+{
+  type (self, "elle 24");
+}
+
+static void
+search (WaitsSession *self)
+{
   watch_list (self);
-  gtk_editable_set_text (GTK_EDITABLE (entry), words);
-  g_signal_emit_by_name (entry, "search-changed");
-}
-
-static void
-search_letter (WaitsSession *self)
-{
-  search_for (self, "v");
-}
-
-static void
-search_words (WaitsSession *self)
-{
-  search_for (self, "velle 24");
+  g_signal_emit_by_name (kit_part (self, "search_entry"), "search-changed");
 }
 
 static gboolean
@@ -340,8 +348,8 @@ choose_job (WaitsSession *self)
 const WaitsStep waits_steps[] = {
   { "start: window, register, bodies", NULL, start, has_kit_list },
   { "Kit: the lenses", NULL, show_lenses, has_lenses },
-  { "Kit: search, one letter", NULL, search_letter, has_found },
-  { "Kit: search, two words", NULL, search_words, has_found },
+  { "Kit: search, one letter", type_letter, search, has_found },
+  { "Kit: search, two words", type_two_words, search, has_found },
   { "Kit: page of a body", choose_item, open_item, has_item, TRUE },
   { "Pairs: the table", NULL, open_pairs, has_pairs },
   { "Pairs: the list, worst first", NULL, list_pairs, has_pair_list },
