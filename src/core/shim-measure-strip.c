@@ -10,6 +10,8 @@
 #define STRIP_HALF_WIDTH_PX 56.0
 #define STRIP_BEYOND_SHARE 0.35
 #define STRIP_BEYOND_PX 64.0
+/* A strip found without the one given is meant by it when both ends of that lie this near to its line. */
+#define AGREES_WITHIN_PX 68.0
 /* The ruler's far edge lies at most so far beside a strip along its ticks. */
 #define EDGES_BESIDE_PX 240.0
 
@@ -81,6 +83,55 @@ shim_measure_strip_is_given (const ShimMeasureRequest *request)
   return request->has_strip && isfinite (request->strip_a_px.x) && isfinite (request->strip_a_px.y) &&
          isfinite (request->strip_b_px.x) && isfinite (request->strip_b_px.y) &&
          hypot (request->strip_b_px.x - request->strip_a_px.x, request->strip_b_px.y - request->strip_a_px.y) >= 1.0;
+}
+
+/**
+ * shim_measure_strip_as_click:
+ * @request: a request
+ * @about: (out): the same, with a click in the middle of its strip in the strip's place
+ *
+ * Returns: whether it has a strip
+ */
+gboolean
+shim_measure_strip_as_click (const ShimMeasureRequest *request, ShimMeasureRequest *about)
+{
+  g_return_val_if_fail (request != NULL && about != NULL, FALSE);
+
+  if (!shim_measure_strip_is_given (request))
+    return FALSE;
+  *about = *request;
+  about->has_strip = FALSE;
+  about->has_click = TRUE;
+  about->click_px = (ShimPoint) { 0.5 * (request->strip_a_px.x + request->strip_b_px.x),
+                                  0.5 * (request->strip_a_px.y + request->strip_b_px.y) };
+  return TRUE;
+}
+
+/* Distance of @p from the line through @a and @b. */
+static double
+distance_from_line (ShimPoint p, ShimPoint a, ShimPoint b)
+{
+  const double x = b.x - a.x, y = b.y - a.y;
+
+  return fabs ((p.x - a.x) * y - (p.y - a.y) * x) / MAX (hypot (x, y), 1.0);
+}
+
+/**
+ * shim_measure_strip_agrees:
+ * @request: a request with a strip
+ * @measurement: what was found without it, in the same frame
+ *
+ * Returns: whether the strip as found lies along the one that was given, or none was found
+ */
+gboolean
+shim_measure_strip_agrees (const ShimMeasureRequest *request, const ShimMeasurement *measurement)
+{
+  const ShimPoint a = measurement->strip_a_px, b = measurement->strip_b_px;
+
+  g_return_val_if_fail (request != NULL, FALSE);
+
+  return !isfinite (a.x) || (distance_from_line (request->strip_a_px, a, b) < AGREES_WITHIN_PX &&
+                             distance_from_line (request->strip_b_px, a, b) < AGREES_WITHIN_PX);
 }
 
 /* A guess from a survey of @rect alone, in the frame of the whole picture. */

@@ -6,6 +6,7 @@
 #include "shim-frame-measure-private.h"
 #include "shim-luma-reader.h"
 #include "shim-measure.h"
+#include "shim-measure-strip.h"
 #include "shim-own-measure.h"
 #include "shim-photo-error.h"
 #include "shim-photo-private.h"
@@ -176,6 +177,28 @@ measure_found (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two
                                   "No ruler was found in the picture. Draw the strip along its tick edge.");
 }
 
+/* A strip that was drawn by hand keeps out what lies beside it, for good and ill: where nothing came of it, looks about it as if it
+ * were no more than a click on the ruler. Returns %FALSE on error. */
+static gboolean
+look_about_strip (ShimPhoto *photo, const ShimMeasureRequest *request, gboolean two_threads, ShimMeasurement **best,
+                  GCancellable *cancellable, GError **error)
+{
+  g_autoptr (ShimMeasurement) found = NULL;
+  ShimMeasureRequest about;
+
+  if (!shim_measure_wants_side (*best) || !shim_measure_strip_as_click (request, &about))
+    return TRUE;
+  found = measure_found (photo, &about, two_threads, cancellable, error);
+  if (found == NULL)
+    return FALSE;
+  if (shim_measure_tells_more (found, *best) && shim_measure_strip_agrees (request, found))
+    {
+      shim_measurement_free (*best);
+      *best = g_steal_pointer (&found);
+    }
+  return TRUE;
+}
+
 /* (private): what is known of @photo in the end, in the stored frame: @request (nullable), then its metadata. */
 void
 _shim_frame_prepare (const ShimPhoto *photo, const ShimMeasureRequest *request, ShimMeasureRequest *known)
@@ -206,7 +229,9 @@ _shim_frame_measure_known (ShimPhoto *photo, const ShimMeasureRequest *known, co
     measurement = shim_measure_luma (&luma, known, NULL);
   else
     measurement = measure_strip (photo, &rect, known, cancellable, error);
-  if (measurement != NULL && known->has_strip && !name_side_of_strip (photo, known, &measurement, cancellable, error))
+  if (measurement != NULL && known->has_strip
+      && (!look_about_strip (photo, known, two_threads, &measurement, cancellable, error)
+          || !name_side_of_strip (photo, known, &measurement, cancellable, error)))
     g_clear_pointer (&measurement, shim_measurement_free);
   if (measurement != NULL)
     shim_turn_measurement_to_upright (photo, measurement);

@@ -152,6 +152,21 @@ test_strip_short (Fixture *fixture, gconstpointer data)
   g_assert_cmpfloat_with_epsilon (shortened->offset_mm, whole->offset_mm, 0.3 * whole->offset_se_mm);
 }
 
+/* A narrow strip that was drawn beside the ticks: looks about it as if it were a click. */
+static void
+test_strip_beside (Fixture *fixture, gconstpointer data)
+{
+  ShimMeasureRequest request = request_with_target (fixture);
+  g_autoptr (ShimMeasurement) measurement = NULL;
+
+  request.has_strip = TRUE;
+  request.strip_width_px = 10.0;
+  request.strip_a_px = (ShimPoint) { fixture->truth.near_end.upright.x - 40.0, fixture->truth.near_end.upright.y };
+  request.strip_b_px = (ShimPoint) { fixture->truth.far_end.upright.x - 40.0, fixture->truth.far_end.upright.y };
+  measurement = measure (fixture->path, &request);
+  assert_true_offset (fixture, measurement);
+}
+
 /* The printed target says all by itself, however the camera was held. */
 static void
 test_own_target (void)
@@ -438,6 +453,7 @@ main (int argc, char **argv)
   ADD ("/photo/frame/strip/turned-180", 180, test_strip);
   ADD ("/photo/frame/strip/turned-270", 270, test_strip);
   ADD ("/photo/frame/strip-short", 0, test_strip_short);
+  ADD ("/photo/frame/strip-beside", 0, test_strip_beside);
   ADD ("/photo/frame/channels/level", 0, test_channels);
   ADD ("/photo/frame/channels/turned-90", 90, test_channels);
   ADD ("/photo/frame/orientations", 0, test_orientations);
