@@ -121,6 +121,22 @@ shim_blur_pixel_gain (double cycles_per_px)
 }
 
 /**
+ * shim_blur_sharpening_gain:
+ * @sharpening: how much of what a blurred copy lacks was added, as a share
+ * @cycles_per_px: frequency
+ *
+ * Unsharp masking: the picture plus a share of what it has and its blurred copy has not. The copy is taken to be blurred by a
+ * Gaussian of one pixel (common practice, no source).
+ *
+ * Returns: what becomes of the contrast: 1 at 0, 1 + @sharpening at high frequencies
+ */
+double
+shim_blur_sharpening_gain (double sharpening, double cycles_per_px)
+{
+  return 1.0 + sharpening * (1.0 - shim_blur_softness_gain (1.0, cycles_per_px));
+}
+
+/**
  * shim_blur_model_gain:
  * @self: a model
  * @v: a place along the ruler, pixels

@@ -24,10 +24,11 @@ typedef struct
   double kappa;
 } ShimBlurModel;
 
-double shim_blur_disc_gain     (double x);
-double shim_blur_disc_sum      (const double *x, const double *weight, guint n);
-double shim_blur_softness_gain (double softness2, double cycles_per_px);
-double shim_blur_pixel_gain    (double cycles_per_px);
-double shim_blur_model_gain    (const ShimBlurModel *self, double v, double cycles_per_px);
+double shim_blur_disc_gain       (double x);
+double shim_blur_disc_sum        (const double *x, const double *weight, guint n);
+double shim_blur_softness_gain   (double softness2, double cycles_per_px);
+double shim_blur_pixel_gain      (double cycles_per_px);
+double shim_blur_sharpening_gain (double sharpening, double cycles_per_px);
+double shim_blur_model_gain      (const ShimBlurModel *self, double v, double cycles_per_px);
 
 G_END_DECLS

@@ -28,6 +28,15 @@
 /* Width of ticks over the distance of the finest ones: what rulers have, and its spread (common practice, no source). */
 #define TICK_WIDTH 0.22
 #define TICK_WIDTH_SD 0.08
+/* A harmonic is not known better than by this share: what stands beside the lane leaks in, and compression takes a little. */
+#define HARMONIC_DOUBT 0.01
+/* Sharpening is looked for with so many harmonics, up to this much, and allowed for where χ² falls by so much. */
+#define SHARPENING_HARMONICS 4
+#define SHARPENING_MAX 4.0
+#define SHARPENING_STEP 0.05
+#define SHARPENING_EVIDENCE 6.0
+/* The blurred copy is not always of one pixel: so much of σ², pixels squared, is in doubt for strong sharpening. */
+#define SHARPENING_DOUBT 0.06
 /* Lens and processing are not quite a Gaussian: so far σ² of one frequency may differ from another's, pixels squared. */
 #define GAUSSIAN_DOUBT 0.03
 
@@ -242,26 +251,80 @@ gather_harmonic (const ShimTickContrast *contrast, const ShimBlurModel *model, g
   return (Harmonic) { above / below, sqrt (SHIM_TICK_OVERLAP / below), cycles2 / below };
 }
 
-/* ln amplitude falls along a straight line over the square of the frequency; its slope is −2π² times the variance. */
-static gboolean
-softness_of_slope (const Harmonic *harmonics, guint n, double *softness2, double *sd)
+/* The harmonics that stand out. */
+typedef struct
 {
-  double x[SHIM_TICK_HARMONICS], y[SHIM_TICK_HARMONICS], se[SHIM_TICK_HARMONICS];
-  guint kept = 0;
-  ShimLineFit line;
+  guint n;
+  double cycles2[SHIM_TICK_HARMONICS];
+  double log_amplitude[SHIM_TICK_HARMONICS];
+  double se[SHIM_TICK_HARMONICS];
+} Ladder;
+
+static Ladder
+ladder_of (const Harmonic *harmonics, guint n)
+{
+  Ladder self = { 0 };
 
   for (guint k = 0; k < n; k++)
     if (harmonics[k].amplitude > MIN_STRENGTH * harmonics[k].se)
       {
-        x[kept] = harmonics[k].cycles2;
-        y[kept] = log (harmonics[k].amplitude);
-        se[kept++] = harmonics[k].se / harmonics[k].amplitude;
+        self.cycles2[self.n] = harmonics[k].cycles2;
+        self.log_amplitude[self.n] = log (harmonics[k].amplitude);
+        self.se[self.n++] = harmonics[k].se / harmonics[k].amplitude;
       }
-  if (kept < MIN_HARMONICS || !shim_line_fit (x, y, se, kept, SHIM_LINE_ERRORS_WIDER, &line, NULL))
-    return FALSE;
-  *softness2 = -line.slope / (2.0 * G_PI * G_PI);
-  *sd = sqrt (line.slope_var) / (2.0 * G_PI * G_PI);
-  return TRUE;
+  return self;
+}
+
+/* Without sharpening ln amplitude falls along a straight line over the square of the frequency; its slope is −2π² times the
+ * variance. */
+static gboolean
+fit_ladder (const Ladder *self, double sharpening, double doubt, ShimLineErrors errors, ShimLineFit *line)
+{
+  double y[SHIM_TICK_HARMONICS], se[SHIM_TICK_HARMONICS];
+
+  for (guint i = 0; i < self->n; i++)
+    {
+      y[i] = self->log_amplitude[i] - log (shim_blur_sharpening_gain (sharpening, sqrt (self->cycles2[i])));
+      se[i] = hypot (self->se[i], doubt);
+    }
+  return shim_line_fit (self->cycles2, y, se, self->n, errors, line, NULL);
+}
+
+static double
+softness_of_line (const ShimLineFit *line)
+{
+  return -line->slope / (2.0 * G_PI * G_PI);
+}
+
+/* Sharpening lifts the higher of the low harmonics and not the highest any more: the line is bent. Returns how strong it was, and
+ * its standard error; 0 where a straight line does as well. */
+static double
+sharpening_of (const Ladder *self, double *sd)
+{
+  double best = 0.0, least = INFINITY, straight = INFINITY, beyond = 0.0;
+  ShimLineFit line;
+
+  *sd = 0.0;
+  if (self->n < SHARPENING_HARMONICS)
+    return NAN;
+  for (double a = 0.0; a <= SHARPENING_MAX; a += SHARPENING_STEP)
+    {
+      if (!fit_ladder (self, a, HARMONIC_DOUBT, SHIM_LINE_ERRORS_GIVEN, &line))
+        return 0.0;
+      if (a == 0.0)
+        straight = line.residual_ss;
+      if (line.residual_ss < least)
+        {
+          least = line.residual_ss;
+          best = a;
+        }
+      else if (beyond <= best && line.residual_ss > least + 1.0)
+        beyond = a;
+    }
+  if (straight - least < SHARPENING_EVIDENCE)
+    return 0.0;
+  *sd = beyond > best ? beyond - best : SHARPENING_MAX;
+  return best;
 }
 
 /**
@@ -310,29 +373,37 @@ shim_long_ticks_noise (const ShimTickContrast *contrast)
  * @contrast: contrast of the longer ticks
  * @lattice: the lattice
  * @model: a first fit
- * @softness2: (out): common softness σ², pixels squared
- * @softness2_sd: (out): its standard deviation, all doubts included
+ * @softness: (out): what they tell
  *
- * Reads the common softness from the harmonics of the longer ticks.
+ * Reads the common softness from the harmonics of the longer ticks, and whether the picture was sharpened.
  *
  * Returns: whether it could
  */
 gboolean
 shim_long_ticks_softness (const ShimTickContrast *contrast, const ShimLattice *lattice, const ShimBlurModel *model,
-                          double *softness2, double *softness2_sd)
+                          ShimLongTicksSoftness *softness)
 {
   Harmonic harmonics[SHIM_TICK_HARMONICS];
-  double noise = shim_long_ticks_noise (contrast), change, sd, unit2;
+  double noise = shim_long_ticks_noise (contrast), sharpening, sharpening_sd, by_sharpening, unit2;
+  ShimLineFit line, other;
+  Ladder ladder;
 
   if (contrast->n_harmonics < MIN_HARMONICS || !(noise > 0.0))
     return FALSE;
   for (guint k = 0; k < contrast->n_harmonics; k++)
     harmonics[k] = gather_harmonic (contrast, model, k, noise);
-  if (!softness_of_slope (harmonics, contrast->n_harmonics, &change, &sd))
+  ladder = ladder_of (harmonics, contrast->n_harmonics);
+  softness->sharpening = sharpening_of (&ladder, &sharpening_sd);
+  sharpening = isnan (softness->sharpening) ? 0.0 : softness->sharpening;
+  if (ladder.n < MIN_HARMONICS || !fit_ladder (&ladder, sharpening, 0.0, SHIM_LINE_ERRORS_WIDER, &line)
+      || !fit_ladder (&ladder, sharpening + sharpening_sd, 0.0, SHIM_LINE_ERRORS_WIDER, &other))
     return FALSE;
+  by_sharpening = hypot (softness_of_line (&other) - softness_of_line (&line),
+                         SHARPENING_DOUBT * sharpening / (1.0 + sharpening));
   /* A tick is a box; its variance, (its width in pixels)² / 12, is part of the slope. */
   unit2 = pow (shim_lattice_mm_per_px (lattice, lattice->v_best) / lattice->tick_mm, -2.0);
-  *softness2 = model->softness2 + change - TICK_WIDTH * TICK_WIDTH * unit2 / 12.0;
-  *softness2_sd = sqrt (sd * sd + pow (TICK_WIDTH * TICK_WIDTH_SD * unit2 / 6.0, 2.0) + GAUSSIAN_DOUBT * GAUSSIAN_DOUBT);
+  softness->softness2 = model->softness2 + softness_of_line (&line) - TICK_WIDTH * TICK_WIDTH * unit2 / 12.0;
+  softness->softness2_sd = hypot (hypot (sqrt (line.slope_var) / (2.0 * G_PI * G_PI), by_sharpening),
+                                  hypot (TICK_WIDTH * TICK_WIDTH_SD * unit2 / 6.0, GAUSSIAN_DOUBT));
   return TRUE;
 }

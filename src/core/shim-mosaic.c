@@ -12,6 +12,10 @@
 #define SURE 5.0
 /* A difference below this share of the contrast matters to nothing. */
 #define LEAST 0.03
+/* So many standard errors beyond what is seen may be there … */
+#define MAY_BE 2.0
+/* … and so much of the whole at least, for interpolation may leave no trace. */
+#define LEAST_MOST 0.2
 #define MIN_ROWS 30
 
 /* The ticks along the lane, by the pixels of either colour of the board: half their sum, half their difference. */
@@ -20,6 +24,24 @@ typedef struct
   double sum;
   double difference;
 } Board;
+
+/* Share that is left of the ticks in the pixels that are filled in. */
+static double
+filled_in_gain (double cycles_per_px)
+{
+  const double turn = 2.0 * G_PI * cycles_per_px;
+
+  return (6.0 + 4.0 * cos (turn) - 2.0 * cos (2.0 * turn)) / 8.0;
+}
+
+/* Half the difference of the two kinds of pixels over half their sum, after such interpolation. */
+static double
+whole_difference (double cycles_per_px)
+{
+  const double left = filled_in_gain (cycles_per_px);
+
+  return fabs (1.0 - left) / (1.0 + left);
+}
 
 /**
  * shim_mosaic_gain:
@@ -31,9 +53,7 @@ typedef struct
 double
 shim_mosaic_gain (double cycles_per_px)
 {
-  const double turn = 2.0 * G_PI * cycles_per_px;
-
-  return 0.5 * (1.0 + (6.0 + 4.0 * cos (turn) - 2.0 * cos (2.0 * turn)) / 8.0);
+  return 0.5 * (1.0 + filled_in_gain (cycles_per_px));
 }
 
 static gboolean
@@ -60,21 +80,22 @@ read_row (const ShimStrip *strip, const ShimLattice *lattice, int i, Board *boar
 }
 
 /**
- * shim_mosaic_is_seen:
+ * shim_mosaic_judge:
  * @strip: pixels around the ruler's ticks
  * @lattice: their lattice
  *
- * Returns: whether the ticks show that the picture was interpolated from a colour mosaic; %FALSE also where they cannot, because
- *   they are too coarse or the file is too strongly compressed
+ * Returns: whether the ticks show that the picture was interpolated from a colour mosaic, and how much could hide: much where they
+ *   are too coarse or the file is too strongly compressed
  */
-gboolean
-shim_mosaic_is_seen (const ShimStrip *strip, const ShimLattice *lattice)
+ShimMosaic
+shim_mosaic_judge (const ShimStrip *strip, const ShimLattice *lattice)
 {
   Board before[2] = { { 0.0, 0.0 }, { 0.0, 0.0 } }, board = { 0.0, 0.0 };
-  double square = 0.0, product = 0.0, square_difference = 0.0, share, se;
+  double square = 0.0, product = 0.0, square_difference = 0.0, share, se, whole;
+  ShimMosaic mosaic = { FALSE, 1.0 };
   guint n = 0, run = 0;
 
-  g_return_val_if_fail (strip != NULL && lattice != NULL, FALSE);
+  g_return_val_if_fail (strip != NULL && lattice != NULL, mosaic);
 
   for (int i = 0; i < strip->n_v; i++)
     {
@@ -96,8 +117,11 @@ shim_mosaic_is_seen (const ShimStrip *strip, const ShimLattice *lattice)
       before[1] = board;
     }
   if (n < MIN_ROWS || !(square > 0.0))
-    return FALSE;
+    return mosaic;
   share = product / square;
   se = sqrt (MAX (0.0, square_difference - share * product) / square / n);
-  return fabs (share) > LEAST && fabs (share) > SURE * se;
+  whole = whole_difference (shim_lattice_cycles_per_px (lattice, lattice->v_best));
+  mosaic.seen = fabs (share) > LEAST && fabs (share) > SURE * se;
+  mosaic.most = CLAMP ((fabs (share) + MAY_BE * se) / whole, LEAST_MOST, 1.0);
+  return mosaic;
 }

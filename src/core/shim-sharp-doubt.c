@@ -3,7 +3,6 @@
 
 #include <math.h>
 
-#include "shim-mosaic.h"
 #include "shim-sharp-finding.h"
 
 #define MAX_NOISE_RATIO 4.0
@@ -11,7 +10,8 @@
 /* Of the shift by interpolation, what is taken for a doubt: where it was not seen, and where it was and is allowed for. */
 #define MOSAIC_SHARE 0.25
 #define MOSAIC_SEEN_SHARE 0.5
-/* Less softness than this, pixels squared, is not a lens's: the picture was sharpened, which bends the fall of contrast alike. */
+/* Less softness than this, pixels squared, is not a lens's: the picture was sharpened, which bends the fall of contrast alike.
+ * Nobody need guess where the longer ticks tell. */
 #define SHARPENED_PX2 0.25
 
 /**
@@ -97,14 +97,14 @@ tension_se_px (const ShimSharpFinding *self)
 static double
 mosaic_share (const ShimSharpFinding *self)
 {
-  const double sharpened = CLAMP (1.0 - self->fit->model.softness2 / SHARPENED_PX2, 0.0, 1.0);
-  const double share = self->mosaic ? MOSAIC_SEEN_SHARE : MOSAIC_SHARE;
+  const double sharpened = self->sharpening_told ? 0.0 : CLAMP (1.0 - self->fit->model.softness2 / SHARPENED_PX2, 0.0, 1.0);
+  const double share = self->mosaic.seen ? MOSAIC_SEEN_SHARE : MOSAIC_SHARE * self->mosaic.most;
 
   return share + (1.0 - share) * sharpened;
 }
 
-/* Where the ticks show that the camera interpolated, the fit allows for it, for one way of doing so; else nobody says how the
- * picture was made. Interpolation loses more at the finest ticks than the Gaussian takes, and the nearer ticks are the
+/* Where the ticks show that the camera interpolated, the fit allows for it, for one way of doing so; else as much of it may be there
+ * as the ticks would not show. Interpolation loses more at the finest ticks than the Gaussian takes, and the nearer ticks are the
  * coarser ones: the place is in doubt by a share of what it moves (for frames of known truth made either way). */
 static double
 mosaic_se_px (ShimSharpFinding *self)
@@ -120,7 +120,7 @@ mosaic_se_px (ShimSharpFinding *self)
 
       light[b] = block->light;
       gain = shim_mosaic_gain (shim_lattice_cycles_per_px (self->lattice, block->v));
-      block->light *= self->mosaic ? 1.0 / gain : gain;
+      block->light *= self->mosaic.seen ? 1.0 / gain : gain;
     }
   fit = shim_sharp_fit_again (self->contrast, &self->prior, self->fit);
   if (fit != NULL)

@@ -228,16 +228,23 @@ learn_from_long_ticks (ShimSharpFinding *self)
   const ShimBlurModel *model = &self->fit->model;
   g_autoptr (ShimTickContrast) contrast =
     self->contrast->lane.whole ? NULL : shim_long_ticks_contrast (self->strip, self->lattice, model);
-  double softness2, softness2_sd, span;
+  ShimLongTicksSoftness softness;
+  double span;
 
   if (contrast == NULL)
     return;
-  if (self->mosaic)
+  if (self->mosaic.seen)
     shim_tick_contrast_allow_for_mosaic (contrast);
-  if (shim_long_ticks_softness (contrast, self->lattice, model, &softness2, &softness2_sd))
+  if (shim_long_ticks_softness (contrast, self->lattice, model, &softness))
     {
-      self->prior.softness2 = softness2;
-      self->prior.softness2_sd = softness2_sd;
+      self->prior.softness2 = softness.softness2;
+      self->prior.softness2_sd = softness.softness2_sd;
+      self->sharpening_told = !isnan (softness.sharpening);
+      if (softness.sharpening > 0.0)
+        {
+          shim_tick_contrast_allow_for_sharpening (self->contrast, softness.sharpening);
+          shim_tick_contrast_allow_for_sharpening (contrast, softness.sharpening);
+        }
     }
   self->has_profile = shim_contrast_profile_read (contrast, model, shim_long_ticks_noise (contrast), &self->profile);
   if (!self->has_profile)

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "shim-contrast-profile.h"
+#include "shim-mosaic.h"
 #include "shim-sharp-fit.h"
 #include "shim-sharp-line.h"
 
@@ -16,7 +17,8 @@ typedef struct
   const ShimRulerGeometry *geometry;
   ShimTickContrast *contrast;
   ShimTickLane finest_lane; /* of width 0 where there is none */
-  gboolean mosaic; /* the ticks show that the camera interpolated */
+  ShimMosaic mosaic;      /* whether the ticks show that the camera interpolated */
+  gboolean sharpening_told; /* the longer ticks tell whether the picture was sharpened, and that is allowed for */
   ShimSharpFit *fit;
   ShimSharpFit *slow_fit;
   ShimSharpPrior prior;

@@ -5,7 +5,6 @@
 #include <stdarg.h>
 
 #include "shim-coarse-lane.h"
-#include "shim-mosaic.h"
 #include "shim-sharp-finding.h"
 #include "shim-sharp-line.h"
 
@@ -306,8 +305,13 @@ shim_sharp_line_find (const ShimStrip *strip, const ShimLattice *lattice, const 
   if (!shim_coarse_lane_find (strip, lattice, &lane, &self.finest_lane))
     lane = shim_tick_lane_all (lattice);
   self.contrast = shim_tick_contrast_new (strip, lattice, &lane);
-  self.mosaic = self.contrast->n_harmonics == 1 && shim_mosaic_is_seen (strip, lattice);
-  if (self.mosaic)
+  self.mosaic.most = 1.0;
+  if (self.contrast->n_harmonics == 1)
+    self.mosaic = shim_mosaic_judge (strip, lattice);
+  /* the pattern is the finest that a file can hold, and the first that compression drops */
+  if (is_compressed (strip))
+    self.mosaic.most = 1.0;
+  if (self.mosaic.seen)
     shim_tick_contrast_allow_for_mosaic (self.contrast);
   find (&self);
   g_clear_pointer (&self.fit, shim_sharp_fit_free);

@@ -532,7 +532,8 @@ gather_index (ShimTickContrast *self, ShimTickBlock *block, guint index)
     {
       const ShimTickRow *row = shim_tick_contrast_row (self, block->first_row + i);
       const double cycles = order * row->cycles_per_px;
-      const double gain = shim_blur_pixel_gain (cycles) * (self->has_mosaic ? shim_mosaic_gain (cycles) : 1.0);
+      const double gain = shim_blur_pixel_gain (cycles) * shim_blur_sharpening_gain (self->sharpening, cycles)
+                          * (self->has_mosaic ? shim_mosaic_gain (cycles) : 1.0);
 
       rows[i] = (ShimGainNode) { row->v, row->cycles_per_px, row->weight[MIN (index, self->n_folded - 1)] * gain * print };
     }
@@ -573,6 +574,22 @@ shim_tick_contrast_allow_for_mosaic (ShimTickContrast *self)
   g_return_if_fail (self != NULL);
 
   self->has_mosaic = TRUE;
+  shim_tick_contrast_gather (self);
+}
+
+/**
+ * shim_tick_contrast_allow_for_sharpening:
+ * @self: a contrast
+ * @sharpening: how strong it was, see shim_blur_sharpening_gain()
+ *
+ * From here on what sharpening does to the ticks is part of what shim_tick_contrast_gain() says.
+ */
+void
+shim_tick_contrast_allow_for_sharpening (ShimTickContrast *self, double sharpening)
+{
+  g_return_if_fail (self != NULL);
+
+  self->sharpening = sharpening;
   shim_tick_contrast_gather (self);
 }
 

@@ -134,6 +134,7 @@ typedef struct
  * @nodes: (element-type ShimGainNode): what the rows come to for a model that is to be compared; see
  *   shim_tick_contrast_gather()
  * @has_mosaic: whether what a camera's interpolation takes from the finest ticks is allowed for
+ * @sharpening: what is allowed for of sharpening, see shim_blur_sharpening_gain()
  * @level: median level of the blocks, linear light
  * @clipped: share of clipped pixels in the lane
  */
@@ -152,6 +153,7 @@ struct _ShimTickContrast
   GArray *rows;
   GArray *nodes;
   gboolean has_mosaic;
+  double sharpening;
   double level;
   double clipped;
 };
@@ -162,6 +164,7 @@ void              shim_tick_contrast_join   (ShimTickContrast *self, const ShimS
                                              const ShimTickLane *lane);
 void              shim_tick_contrast_gather (ShimTickContrast *self);
 void              shim_tick_contrast_allow_for_mosaic (ShimTickContrast *self);
+void              shim_tick_contrast_allow_for_sharpening (ShimTickContrast *self, double sharpening);
 void              shim_tick_contrast_free   (ShimTickContrast *self);
 double            shim_tick_contrast_gain   (const ShimTickContrast *self, guint block, guint harmonic,
                                              const ShimBlurModel *model);

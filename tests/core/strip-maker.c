@@ -125,3 +125,38 @@ strip_make (const StripRecipe *recipe, ShimLattice *lattice)
   gsl_rng_free (random);
   return strip;
 }
+
+/* A row's or column's neighbour so many pixels on; the outermost stand for what lies beyond. */
+static float
+px_at (const float *px, const ShimStrip *strip, int row, int column)
+{
+  return px[CLAMP (row, 0, strip->n_v - 1) * strip->n_u + CLAMP (column, 0, strip->n_u - 1)];
+}
+
+/**
+ * strip_sharpen:
+ * @strip: a strip
+ * @share: how much is added of what the picture has and its blurred copy has not
+ *
+ * Unsharp masking as cameras do it, pixel by pixel: the copy is blurred by a Gaussian of one pixel.
+ */
+void
+strip_sharpen (ShimStrip *strip, double share)
+{
+  enum { REACH = 4 };
+  const gsize n = (gsize) strip->n_v * strip->n_u;
+  g_autofree float *along = g_new0 (float, n);
+  g_autofree float *blurred = g_new0 (float, n);
+  double weight[2 * REACH + 1], sum = 0.0;
+
+  for (int k = -REACH; k <= REACH; k++)
+    sum += weight[k + REACH] = exp (-0.5 * k * k);
+  for (int pass = 0; pass < 2; pass++)
+    for (int i = 0; i < strip->n_v; i++)
+      for (int j = 0; j < strip->n_u; j++)
+        for (int k = -REACH; k <= REACH; k++)
+          (pass == 0 ? along : blurred)[i * strip->n_u + j]
+            += (float) (weight[k + REACH] / sum * (pass == 0 ? px_at (strip->px, strip, i + k, j) : px_at (along, strip, i, j + k)));
+  for (gsize i = 0; i < n; i++)
+    strip->px[i] += (float) share * (strip->px[i] - blurred[i]);
+}

@@ -42,4 +42,5 @@ typedef struct
 #define STRIP_MM_PER_PX 0.41
 
 void       strip_recipe_init (StripRecipe *recipe);
+void       strip_sharpen     (ShimStrip *strip, double share);
 ShimStrip *strip_make        (const StripRecipe *recipe, ShimLattice *lattice);

@@ -9,7 +9,7 @@
 
 /* Ticks of five beside those of one, on a strip made without any Fourier transform. */
 static ShimTickContrast *
-long_contrast (double softness, int long_px, ShimLattice *lattice, ShimBlurModel *model)
+long_contrast (double softness, double sharpening, int long_px, ShimLattice *lattice, ShimBlurModel *model)
 {
   StripRecipe recipe;
   g_autoptr (ShimStrip) strip = NULL;
@@ -19,6 +19,7 @@ long_contrast (double softness, int long_px, ShimLattice *lattice, ShimBlurModel
   recipe.long_px = long_px;
   recipe.noise = 0.003;
   strip = strip_make (&recipe, lattice);
+  strip_sharpen (strip, sharpening);
   *model = (ShimBlurModel) { .v_sharp = recipe.v_sharp, .softness2 = 0.36, .kappa = recipe.kappa };
   return shim_long_ticks_contrast (strip, lattice, model);
 }
@@ -28,8 +29,8 @@ test_lane (void)
 {
   ShimLattice lattice;
   ShimBlurModel model;
-  g_autoptr (ShimTickContrast) with = long_contrast (0.6, 4, &lattice, &model);
-  g_autoptr (ShimTickContrast) without = long_contrast (0.6, 0, &lattice, &model);
+  g_autoptr (ShimTickContrast) with = long_contrast (0.6, 0.0, 4, &lattice, &model);
+  g_autoptr (ShimTickContrast) without = long_contrast (0.6, 0.0, 0, &lattice, &model);
 
   g_assert_null (without);
   g_assert_nonnull (with);
@@ -40,24 +41,27 @@ test_lane (void)
   g_assert_cmpfloat (with->lane.width_px, <, 5.5);
 }
 
-/* The strip's softness comes out, whatever the first fit took it to be. */
+/* The strip's softness comes out, whatever the first fit took it to be; and how strongly it was sharpened. */
 static void
 test_softness (void)
 {
-  static const double softness[] = { 0.5, 0.65, 0.8 };
+  static const double softness[] = { 0.5, 0.65, 0.8, 0.5, 0.65, 0.65 }, sharpening[] = { 0.0, 0.0, 0.0, 0.6, 0.6, 1.4 };
 
   for (guint i = 0; i < G_N_ELEMENTS (softness); i++)
     {
       ShimLattice lattice;
       ShimBlurModel model;
-      g_autoptr (ShimTickContrast) contrast = long_contrast (softness[i], 4, &lattice, &model);
-      double found, sd;
+      g_autoptr (ShimTickContrast) contrast = long_contrast (softness[i], sharpening[i], 4, &lattice, &model);
+      ShimLongTicksSoftness found;
 
       g_assert_nonnull (contrast);
-      g_assert_true (shim_long_ticks_softness (contrast, &lattice, &model, &found, &sd));
-      g_test_message ("%.3f ± %.3f, made with %.3f", found, sd, softness[i] * softness[i]);
-      g_assert_cmpfloat (fabs (found - softness[i] * softness[i]), <, 3.0 * sd);
-      g_assert_cmpfloat (sd, <, 0.1);
+      g_assert_true (shim_long_ticks_softness (contrast, &lattice, &model, &found));
+      g_test_message ("%.3f ± %.3f, made with %.3f; sharpening %.2f, made with %.2f", found.softness2, found.softness2_sd,
+                      softness[i] * softness[i], found.sharpening, sharpening[i]);
+      g_assert_cmpfloat (fabs (found.softness2 - softness[i] * softness[i]), <, 3.0 * found.softness2_sd);
+      g_assert_cmpfloat (found.softness2_sd, <, 0.1);
+      g_assert_cmpfloat_with_epsilon (found.sharpening, sharpening[i], 0.3);
+      g_assert_true ((found.sharpening > 0.0) == (sharpening[i] > 0.0));
     }
 }
 
