@@ -8,6 +8,7 @@
 #include "shim-list-keys.h"
 #include "shim-record-picker.h"
 #include "shim-record-rows.h"
+#include "shim-search-escape.h"
 
 struct _ShimRecordPicker
 {
@@ -111,20 +112,10 @@ loaded_cb (ShimRecordPicker *self)
 static void
 search_changed_cb (GtkSearchEntry *entry, ShimRecordPicker *self)
 {
-  if (self->records != NULL)
-    shim_record_list_set_search (self->records, gtk_editable_get_text (GTK_EDITABLE (entry)));
-}
-
-/* A search entry keeps Escape to itself: it first takes the words back, and then leaves a dialog as everywhere else in it. */
-static void
-stop_search_cb (ShimRecordPicker *self)
-{
-  GtkRoot *root = gtk_widget_get_root (GTK_WIDGET (self));
-
-  if (*gtk_editable_get_text (GTK_EDITABLE (self->search_entry)) != '\0')
-    gtk_editable_set_text (GTK_EDITABLE (self->search_entry), "");
-  else if (gtk_window_get_modal (GTK_WINDOW (root)))
-    gtk_window_close (GTK_WINDOW (root));
+  if (self->records == NULL)
+    return;
+  shim_list_show_first (self->list);
+  shim_record_list_set_search (self->records, gtk_editable_get_text (GTK_EDITABLE (entry)));
 }
 
 static ShimQuery *
@@ -320,7 +311,6 @@ shim_record_picker_class_init (ShimRecordPickerClass *klass)
   gtk_widget_class_bind_template_child (widget_class, ShimRecordPicker, search_entry);
   gtk_widget_class_bind_template_child (widget_class, ShimRecordPicker, stack);
   gtk_widget_class_bind_template_callback (widget_class, search_changed_cb);
-  gtk_widget_class_bind_template_callback (widget_class, stop_search_cb);
 }
 
 static void
@@ -329,6 +319,7 @@ shim_record_picker_init (ShimRecordPicker *self)
   g_autoptr (GtkListItemFactory) factory = NULL;
 
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_search_escape_add (self->search_entry);
   shim_list_keys_add (GTK_WIDGET (self->list));
   shim_list_keys_select_on_activate (self->list);
   factory = shim_record_rows_new (self->list);

@@ -168,6 +168,7 @@ stop_search_cb (ShimJobTakeDialog *self)
 static void
 search_changed_cb (GtkSearchEntry *entry, ShimJobTakeDialog *self)
 {
+  shim_list_show_first (self->list);
   for (guint i = 0; i < N_KINDS && self->records[i] != NULL; i++)
     shim_record_list_set_search (self->records[i], gtk_editable_get_text (GTK_EDITABLE (entry)));
 }

@@ -15,6 +15,7 @@
 #include "shim-list-keys.h"
 #include "shim-record-list.h"
 #include "shim-record-rows.h"
+#include "shim-search-escape.h"
 
 #define N_KINDS 4
 
@@ -171,6 +172,7 @@ show_kind_cb (GtkWidget *widget, const char *action, GVariant *parameter)
 static void
 search_changed_cb (GtkSearchEntry *entry, ShimKitPlace *self)
 {
+  shim_list_show_first (self->list);
   shim_record_list_set_search (self->records[self->kind], gtk_editable_get_text (GTK_EDITABLE (entry)));
 }
 
@@ -417,6 +419,7 @@ shim_kit_place_init (ShimKitPlace *self)
   g_autoptr (GtkListItemFactory) factory = NULL;
 
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_search_escape_add (self->search_entry);
   shim_list_keys_add (GTK_WIDGET (self->list));
   shim_list_keys_select_on_activate (self->list);
   factory = shim_record_rows_new (self->list);

@@ -7,6 +7,7 @@
 #include "shim-drop-down.h"
 #include "shim-pair-choices.h"
 #include "shim-pair-filters.h"
+#include "shim-search-escape.h"
 
 struct _ShimPairFilters
 {
@@ -307,6 +308,8 @@ static void
 shim_pair_filters_init (ShimPairFilters *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
+  shim_search_escape_add (self->lens_entry);
+  shim_search_escape_add (self->body_entry);
   shim_drop_down_shorten (self->job_drop_down);
   shim_drop_down_shorten (self->mount_drop_down);
   self->cancellable = g_cancellable_new ();

@@ -85,6 +85,7 @@ filters_changed_cb (ShimPairsPlace *self)
   if (self->grid == NULL)
     return;
   shim_pair_filters_get (self->filters, &filter);
+  shim_list_show_first (self->list);
   shim_pair_list_set_filter (self->pairs, &filter);
   shim_pair_grid_set_filter (self->grid, &filter);
   update_view (self);
