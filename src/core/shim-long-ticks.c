@@ -159,12 +159,28 @@ profile_init (Profile *self, const ShimStrip *strip, const ShimLattice *lattice,
   return TRUE;
 }
 
+/* In their own lane, whose columns differ where there is noise: their mean. */
+static double
+fine_contrast_in_lane (const Profile *self, double inner)
+{
+  double sum = 0.0;
+  guint n = 0;
+
+  for (guint i = 0; i < self->n; i++)
+    if (fabs (self->first + (int) i + 0.5) < inner)
+      {
+        sum += fine_contrast (self, i);
+        n++;
+      }
+  return n > 0 ? sum / n : 0.0;
+}
+
 /* The run of columns about the strongest one beside the lane of all ticks. */
 static gboolean
 strongest_run (const Profile *self, const ShimLattice *lattice, guint *from, guint *to)
 {
-  double fine = fine_contrast (self, (guint) -self->first), greatest = 0.0;
   double inner = 0.5 * lattice->lane_width_px, outer = inner + REACH_SHARE * lattice->lane_width_px;
+  double fine = fine_contrast_in_lane (self, inner), greatest = 0.0;
   guint best = 0;
 
   for (guint i = 0; i < self->n; i++)
