@@ -155,6 +155,16 @@ shim_db_set_error (ShimDb *self, int code, GError **error)
   return FALSE;
 }
 
+/* Looking for the first letter leaves most words out at once; a list is walked through this way. */
+static gboolean
+begins_a_word (const char *wanted, gsize length, const char *words)
+{
+  for (const char *place = words; (place = strchr (place, *wanted)) != NULL; place++)
+    if ((place == words || place[-1] == ' ') && strncmp (place, wanted, length) == 0)
+      return TRUE;
+  return FALSE;
+}
+
 /* shim_has_words (words, wanted): whether every wanted word begins one of the words; both with single blanks between. */
 static void
 has_words (sqlite3_context *context, int n, sqlite3_value **values)
@@ -165,11 +175,8 @@ has_words (sqlite3_context *context, int n, sqlite3_value **values)
   while (words != NULL && wanted != NULL && *wanted != '\0')
     {
       gsize length = strcspn (wanted, " ");
-      const char *word = words;
 
-      while (word != NULL && strncmp (word, wanted, length) != 0)
-        word = (word = strchr (word, ' ')) != NULL ? word + 1 : NULL;
-      if (word == NULL)
+      if (!begins_a_word (wanted, length, words))
         break;
       wanted += length + (wanted[length] == ' ');
     }
