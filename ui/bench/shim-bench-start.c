@@ -24,6 +24,7 @@ struct _ShimBenchStart
   gulong changed_handler;
   ShimBenchChoices *choices;
   gboolean is_current; /* they are those of the register, or these are on their way */
+  gboolean wants_focus; /* somebody came by key before they were read */
   gboolean filling;
   gboolean distance_by_hand;
 
@@ -327,6 +328,9 @@ choices_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_clear_pointer (&self->choices, shim_bench_choices_free);
   self->choices = choices;
   fill (self);
+  if (self->wants_focus && gtk_widget_get_mapped (GTK_WIDGET (self)))
+    gtk_widget_child_focus (GTK_WIDGET (self->stack), GTK_DIR_TAB_FORWARD);
+  self->wants_focus = FALSE;
 }
 
 /* All bodies and lenses of a store-room are many: they are read when somebody is about to choose. */
@@ -361,6 +365,15 @@ shim_bench_start_map (GtkWidget *widget)
 {
   GTK_WIDGET_CLASS (shim_bench_start_parent_class)->map (widget);
   read_choices (SHIM_BENCH_START (widget));
+}
+
+static gboolean
+shim_bench_start_focus (GtkWidget *widget, GtkDirectionType direction)
+{
+  ShimBenchStart *self = SHIM_BENCH_START (widget);
+
+  self->wants_focus = self->choices == NULL;
+  return !self->wants_focus && GTK_WIDGET_CLASS (shim_bench_start_parent_class)->focus (widget, direction);
 }
 
 static void
@@ -421,6 +434,7 @@ shim_bench_start_class_init (ShimBenchStartClass *klass)
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
 
   G_OBJECT_CLASS (klass)->dispose = shim_bench_start_dispose;
+  widget_class->focus = shim_bench_start_focus;
   widget_class->map = shim_bench_start_map;
   signals[TEST_CHOSEN] = g_signal_new ("test-chosen", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL, NULL,
                                        NULL, G_TYPE_NONE, 1, G_TYPE_STRING);
