@@ -15,14 +15,15 @@
 
 /* Ticks that are this far apart, mm, are narrow for their distance. */
 #define COARSE_MM 2.4
-/* Looked for over this many ticks to each side of where they are plainest. */
+/* Looked for over this many ticks to each side of where they are plainest, and this share of the scale at most. */
 #define STRETCH_TICKS 12.0
+#define STRETCH_SHARE 0.3
 /* Shares of the greatest contrast: where the ticks end that all are there, and where the longer ones of them do. */
 #define INNER_SHARE 0.5
 #define OUTER_SHARE 0.75
 #define LONGER_SHARE 0.25
 /* The lane goes so far beyond the ends, pixels. */
-#define INNER_MARGIN_PX 1.5
+#define INNER_MARGIN_PX 1.0
 #define OUTER_LEAST_PX 1.0
 #define OUTER_MOST_PX 3.0
 
@@ -113,9 +114,11 @@ smooth (const Across *self, guint which, double *smoothed)
 static void
 across_init (Across *self, const ShimStrip *strip, const ShimLattice *lattice)
 {
-  const double room = STRETCH_TICKS * lattice->tick_mm;
-  const double best = shim_lattice_reading (lattice, lattice->v_best);
-  const double lo = MAX (lattice->first_reading_mm, best - room), hi = MIN (lattice->last_reading_mm, best + room);
+  /* Near its ends the scale may only seem to go on. */
+  const double inside = STRETCH_SHARE * (lattice->last_reading_mm - lattice->first_reading_mm);
+  const double half = MAX (MIN (STRETCH_TICKS * lattice->tick_mm, inside), lattice->tick_mm);
+  const double mid = CLAMP (shim_lattice_reading (lattice, lattice->v_best), lattice->first_reading_mm + inside,
+                            lattice->last_reading_mm - inside);
 
   self->first = -strip->n_u / 2;
   self->n = (guint) strip->n_u;
@@ -123,7 +126,7 @@ across_init (Across *self, const ShimStrip *strip, const ShimLattice *lattice)
   self->all = g_new0 (double, self->n);
   self->longer = g_new0 (double, self->n);
   for (int i = 0; i < strip->n_v; i++)
-    add_row (self, strip, lattice, i, 0.5 * (lo + hi), MAX (0.5 * (hi - lo), lattice->tick_mm));
+    add_row (self, strip, lattice, i, mid, half);
   smooth (self, 0, self->all);
   smooth (self, 1, self->longer);
 }

@@ -13,6 +13,8 @@
 /* Less softness than this, pixels squared, is not a lens's: the picture was sharpened, which bends the fall of contrast alike.
  * Nobody need guess where the longer ticks tell. */
 #define SHARPENED_PX2 0.25
+/* Share of the length on the ruler with at most one pixel of blur. */
+#define WHOLE_OF_D1 0.02
 
 /**
  * shim_sharp_noise_factor:
@@ -131,6 +133,14 @@ mosaic_se_px (ShimSharpFinding *self)
   return mosaic_share (self) * fabs (shift);
 }
 
+/* Where whole longer ticks carry the measurement: lanes not laid exactly, and what sampling folds back (for frames of known
+ * truth, without noise). */
+static double
+whole_se_px (const ShimSharpFinding *self)
+{
+  return self->contrast->lane.whole ? WHOLE_OF_D1 * 2.0 / self->fit->model.kappa : 0.0;
+}
+
 /**
  * shim_sharp_common_se_px:
  * @self: a finding with a fit
@@ -143,5 +153,5 @@ mosaic_se_px (ShimSharpFinding *self)
 double
 shim_sharp_common_se_px (ShimSharpFinding *self)
 {
-  return hypot (hypot (glare_se_px (self), tension_se_px (self)), mosaic_se_px (self));
+  return hypot (hypot (glare_se_px (self), tension_se_px (self)), hypot (mosaic_se_px (self), whole_se_px (self)));
 }

@@ -17,6 +17,7 @@
 #define KAPPA_AGREES 2.5        /* standard errors within which it agrees with what was predicted */
 #define WHOLE_GROWTH_DOUBT 0.05 /* as the harmonics of longer ticks tell it, compression and what is folded back left aside */
 #define JPEG_ROUNDS 2
+#define KEEP_DOUBT 0.4          /* of what compression takes from whole ticks, how much is not known: they are no even waves */
 #define SLOW_GAIN_SD 0.25       /* what contrast may change from the middle to an end for other reasons than focus … */
 #define PROFILE_EVIDENCE 16.0   /* fall of χ² for three terms that is no chance */
 #define PROFILE_DOUBT 0.015     /* … and what is left of that when the longer ticks have told it */
@@ -30,7 +31,7 @@ set_prior (ShimSharpFinding *self)
   double mid = 0.5 * (lattice->v_first + lattice->v_last);
   double step_px = START_STEP_MM / shim_lattice_mm_per_px (lattice, mid);
   double cycles = shim_lattice_cycles_per_px (lattice, mid);
-  /* The finer the pixels, the more of them the lens's own softness covers; they are not fine where the finest ticks are beyond. */
+  /* The finer the pixels, the more of them the lens's own softness covers; where the finest ticks are beyond, they are coarse. */
   double scale = self->contrast->lane.whole ? 1.0 : CLAMP (USUAL_CYCLES / cycles, 1.0, 1.7);
   const ShimKnown *kappa = &self->geometry->kappa;
 
@@ -163,9 +164,13 @@ set_keep (ShimSharpFinding *self, const ShimSharpFit *fit, const ShimJpegLoss *l
         ShimTickBlock *block = shim_tick_contrast_block (self->contrast, b);
         const guint index = shim_tick_contrast_index (self->contrast, i);
         ShimJpegTicks ticks = ticks_of (self, block, index);
+        double whole;
 
         ticks.amplitude *= fabs (shim_sharp_fit_block (fit, self->contrast, b, i)) / block->keep[index];
+        whole = fabs (shim_sharp_fit_block (fit, self->contrast, b, i)) / block->keep[index];
         block->keep[index] = MAX (MIN_KEEP, shim_jpeg_loss_keep (loss, &ticks));
+        if (self->contrast->lane.whole)
+          block->doubt[index] = KEEP_DOUBT * (1.0 - block->keep[index]) * whole;
       }
 }
 

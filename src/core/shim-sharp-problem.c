@@ -16,7 +16,7 @@
 #define MODEL_DOUBT 0.02
 
 /* What whole ticks start out with changes from the middle of the scale to its end by about this share, and at most that. */
-#define SLOPE_SD 0.06
+#define SLOPE_SD 0.04
 #define SLOPE_MOST 0.3
 
 /* Ticks of print or engraving seldom have more contrast than this (bars as wide as their gaps have 1.27). */
@@ -129,9 +129,10 @@ shim_sharp_problem_new (const ShimTickContrast *contrast, const ShimSharpPrior *
   for (guint i = 0; i < self->n_data; i++)
     {
       const ShimTickBlock *block = shim_tick_contrast_block (contrast, i / self->n_harmonics);
+      const guint index = index_of (self, i);
 
-      self->y[i] = block->in_phase[index_of (self, i)];
-      self->sd[i] = block->usable ? noise * sqrt (block->variance[index_of (self, i)]) : INFINITY;
+      self->y[i] = block->in_phase[index];
+      self->sd[i] = block->usable ? hypot (noise * sqrt (block->variance[index]), block->doubt[index]) : INFINITY;
       self->weight[i] = self->sd[i] < INFINITY ? 1.0 : 0.0;
     }
   return self;

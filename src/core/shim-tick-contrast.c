@@ -32,6 +32,9 @@
 
 /* The end of the paper looks like one long tick more, so that the outermost are not to be trusted. */
 #define ENDS_DOUBT_TICKS 1.5
+/* Blocks at an end with less than this share of what is usual hold no whole ticks, or no paper. */
+#define END_SHARE 0.45
+#define FAR_APART_MM 4.0
 
 /* Linear light of the code 250: at and above it a pixel may be clipped in red and green, if paper is a little yellow. */
 #define CLIPPED_LEVEL 0.9559f
@@ -374,6 +377,66 @@ add_block (const Build *build, double reading_mm, double half_mm)
   g_array_append_val (self->blocks, block);
 }
 
+/* What the blocks of one contrast have as a rule. */
+typedef struct
+{
+  double strength;  /* of the harmonic that all of its ticks have: low, so that blur takes little of it anywhere */
+  double level;
+} Usual;
+
+static double
+strength_of (const ShimTickContrast *self, const ShimTickBlock *block)
+{
+  return fabs (block->in_phase[self->lane.every - 1]);
+}
+
+static Usual
+usual_block (const ShimTickContrast *self)
+{
+  g_autofree double *strengths = g_new (double, self->blocks->len);
+  g_autofree double *levels = g_new (double, self->blocks->len);
+
+  for (guint i = 0; i < self->blocks->len; i++)
+    {
+      strengths[i] = strength_of (self, shim_tick_contrast_block (self, i));
+      levels[i] = shim_tick_contrast_block (self, i)->level;
+    }
+  return (Usual) { gsl_stats_median (strengths, 1, self->blocks->len), gsl_stats_median (levels, 1, self->blocks->len) };
+}
+
+/* Blocks from one end of the scale on that hold no ticks, or half of them, or no paper: something else seemed to go on in
+ * step. */
+static void
+leave_out_end (ShimTickContrast *self, gboolean last, const Usual *usual)
+{
+  const guint n = self->blocks->len;
+  guint out = 0;
+
+  for (; out < n; out++)
+    {
+      const ShimTickBlock *block = shim_tick_contrast_block (self, last ? n - 1 - out : out);
+
+      if (strength_of (self, block) >= END_SHARE * usual->strength && block->level >= END_SHARE * usual->level)
+        break;
+    }
+  /* the next one reaches into it */
+  for (guint i = 0; i < MIN (out > 0 ? out + 1 : 0, n); i++)
+    shim_tick_contrast_block (self, last ? n - 1 - i : i)->usable = FALSE;
+}
+
+/* The scale of ticks that are far apart may seem to go on. */
+static void
+leave_out_ends (ShimTickContrast *self, const ShimLattice *lattice)
+{
+  Usual usual;
+
+  if (!(self->lane.whole || lattice->tick_mm >= FAR_APART_MM) || self->blocks->len == 0 || self->n_harmonics < self->lane.every)
+    return;
+  usual = usual_block (self);
+  leave_out_end (self, FALSE, &usual);
+  leave_out_end (self, TRUE, &usual);
+}
+
 static void
 judge_levels (ShimTickContrast *self)
 {
@@ -445,6 +508,7 @@ shim_tick_contrast_new (const ShimStrip *strip, const ShimLattice *lattice, cons
   self->half_mm = step_mm;
   for (double mid_mm = start_mm + step_mm; mid_mm + step_mm <= end_mm + 1e-6; mid_mm += step_mm)
     add_block (&build, mid_mm, step_mm);
+  leave_out_ends (self, lattice);
   judge_levels (self);
   shim_tick_contrast_gather (self);
   return self;

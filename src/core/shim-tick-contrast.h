@@ -75,6 +75,7 @@ typedef struct
  * @variance: variance of either, for a noise of 1 (variance of one pixel's light = level)
  * @turned: by how much its ticks were found to stand further along than the lattice says, radians of the first harmonic
  * @keep: shares of the amplitudes that the file's compression has left, as far as known
+ * @doubt: standard deviation of the amplitudes for not knowing @keep any better, beside that of @variance
  * @light: contrast of print and light there, relative to the middle of the ruler, as far as known
  * @first_row: its first row in the table of rows
  * @n_rows: its rows
@@ -93,6 +94,7 @@ typedef struct
   double variance[SHIM_TICK_HARMONICS];
   double turned;
   double keep[SHIM_TICK_HARMONICS];
+  double doubt[SHIM_TICK_HARMONICS];
   double light;
   guint first_row;
   guint n_rows;
