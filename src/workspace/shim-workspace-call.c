@@ -76,7 +76,39 @@ return_closed (GTask *task)
 }
 
 static void
-push_call (ShimWorkspace *self, const ShimRegisterJob *job, GDestroyNotify data_free, GDestroyNotify result_free,
+push_call (ShimWorkspace *self, Call *call)
+{
+  if (shim_register_thread_push (_shim_workspace_get_thread (self), &call->job))
+    return;
+  _shim_workspace_count_call (self, -1);
+  return_closed (call->task);
+  call_free (call);
+}
+
+/* The workspace's context. */
+static gboolean
+push_later_cb (gpointer user_data)
+{
+  Call *call = user_data;
+  g_autoptr (ShimWorkspace) self = g_object_ref (g_task_get_source_object (call->task));
+
+  push_call (self, call);
+  return G_SOURCE_REMOVE;
+}
+
+/* What the window has to paint for an answer that came just now goes before, too. */
+static void
+push_call_later (ShimWorkspace *self, Call *call)
+{
+  g_autoptr (GSource) source = g_idle_source_new ();
+
+  g_source_set_priority (source, G_PRIORITY_LOW);
+  g_source_set_callback (source, push_later_cb, call, NULL);
+  g_source_attach (source, _shim_workspace_get_context (self));
+}
+
+static void
+begin_call (ShimWorkspace *self, const ShimRegisterJob *job, GDestroyNotify data_free, GDestroyNotify result_free,
            GAsyncReadyCallback callback, gpointer user_data)
 {
   Call *call = g_new0 (Call, 1);
@@ -89,12 +121,7 @@ push_call (ShimWorkspace *self, const ShimRegisterJob *job, GDestroyNotify data_
   call->data_free = data_free;
   call->result_free = result_free;
   _shim_workspace_count_call (self, +1);
-  if (!shim_register_thread_push (_shim_workspace_get_thread (self), &call->job))
-    {
-      _shim_workspace_count_call (self, -1);
-      return_closed (call->task);
-      call_free (call);
-    }
+  (job->can_wait ? push_call_later : push_call) (self, call);
 }
 
 /**
@@ -120,7 +147,7 @@ shim_workspace_call_async (ShimWorkspace *self, ShimRegisterFunc func, gpointer 
   g_return_if_fail (SHIM_IS_WORKSPACE (self));
   g_return_if_fail (func != NULL);
 
-  push_call (self, &job, data_free, result_free, callback, user_data);
+  begin_call (self, &job, data_free, result_free, callback, user_data);
 }
 
 /* Like shim_workspace_call_async(), for what nobody waits for: all other calls go before it, also those made later. */
@@ -133,7 +160,7 @@ _shim_workspace_call_later_async (ShimWorkspace *self, ShimRegisterFunc func, gp
 
   g_return_if_fail (SHIM_IS_WORKSPACE (self));
 
-  push_call (self, &job, data_free, result_free, callback, user_data);
+  begin_call (self, &job, data_free, result_free, callback, user_data);
 }
 
 /**
