@@ -1,24 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
-#include <gsl/gsl_linalg.h>
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
 
 #include "shim-gsl.h"
 #include "shim-lattice-row.h"
-#include "shim-mosaic.h"
 #include "shim-phasor.h"
 #include "shim-tick-contrast.h"
-
-/* Level, slope along, curvature along, slope across; then a cosine and a sine for each harmonic. */
-#define N_SLOW 4
-#define N_MAX (N_SLOW + 2 * SHIM_TICK_HARMONICS)
-
-/* Within a row the first three are the same but for a factor, so that one stands for them there. */
-#define N_ALONG 3
-#define ROW_SLOW (N_SLOW - N_ALONG + 1)
-#define ROW_MAX (ROW_SLOW + 2 * SHIM_TICK_HARMONICS)
+#include "shim-tick-sums.h"
 
 #define MIN_BLOCK_MM 8.0
 #define MIN_BLOCK_ROWS 10.0
@@ -38,24 +28,6 @@
 
 /* Linear light of the code 250: at and above it a pixel may be clipped in red and green, if paper is a little yellow. */
 #define CLIPPED_LEVEL 0.9559f
-
-typedef struct
-{
-  guint n;
-  double ata[N_MAX][N_MAX];
-  double aty[N_MAX];
-  double weight;
-  double weight2;
-  guint n_px;
-  guint n_clipped;
-} Normal;
-
-typedef struct
-{
-  guint n;
-  double ata[ROW_MAX][ROW_MAX];
-  double aty[ROW_MAX];
-} RowNormal;
 
 typedef struct
 {
@@ -126,95 +98,6 @@ phases_alike (double cycles, double rows)
   return fabs (beat - round (beat)) * rows < 1.0;
 }
 
-static void
-row_normal_clear (RowNormal *self, guint n)
-{
-  self->n = n;
-  for (guint i = 0; i < n; i++)
-    {
-      self->aty[i] = 0.0;
-      for (guint j = 0; j <= i; j++)
-        self->ata[i][j] = 0.0;
-    }
-}
-
-static void
-row_normal_add (RowNormal *self, const double *regressor, double y, double weight)
-{
-  for (guint i = 0; i < self->n; i++)
-    {
-      const double weighed = weight * regressor[i];
-
-      for (guint j = 0; j <= i; j++)
-        self->ata[i][j] += weighed * regressor[j];
-      self->aty[i] += weighed * y;
-    }
-}
-
-/* Adds a row whose level, slope along and curvature along are @along times its first regressor. */
-static void
-normal_add_row (Normal *self, const RowNormal *row, const double along[N_ALONG])
-{
-  for (guint i = 0; i < self->n; i++)
-    {
-      const guint row_i = i < N_ALONG ? 0 : i - N_ALONG + 1;
-      const double factor = i < N_ALONG ? along[i] : 1.0;
-
-      for (guint j = 0; j <= i; j++)
-        self->ata[i][j] += j < N_ALONG ? factor * along[j] * row->ata[row_i][0] : row->ata[row_i][j - N_ALONG + 1];
-      self->aty[i] += factor * row->aty[row_i];
-    }
-  self->weight += row->ata[0][0];
-}
-
-typedef struct
-{
-  double solution[N_MAX];
-  double variance[N_MAX];
-  double inverse[N_MAX][N_MAX];
-} Solved;
-
-/* Solves for the unknowns that are flagged in @use; the others stay 0 with infinite variance. */
-static gboolean
-normal_solve (const Normal *self, const gboolean *use, Solved *solved)
-{
-  guint place[N_MAX], m = 0;
-  g_autofree double *storage = NULL;
-  gsl_matrix_view matrix;
-  gsl_vector_view right;
-
-  for (guint i = 0; i < self->n; i++)
-    {
-      solved->solution[i] = 0.0;
-      solved->variance[i] = INFINITY;
-      if (use[i])
-        place[m++] = i;
-    }
-  storage = g_new (double, m * m + m);
-  for (guint i = 0; i < m; i++)
-    {
-      for (guint j = 0; j < m; j++)
-        storage[i * m + j] = self->ata[MAX (place[i], place[j])][MIN (place[i], place[j])];
-      storage[m * m + i] = self->aty[place[i]];
-    }
-  for (guint i = 0; i < m; i++)
-    if (!(storage[i * m + i] > 0.0))
-      return FALSE;
-  matrix = gsl_matrix_view_array (storage, m, m);
-  right = gsl_vector_view_array (storage + m * m, m);
-  if (gsl_linalg_cholesky_decomp1 (&matrix.matrix) != 0 || gsl_linalg_cholesky_svx (&matrix.matrix, &right.vector) != 0
-      || gsl_linalg_cholesky_invert (&matrix.matrix) != 0)
-    return FALSE;
-  for (guint i = 0; i < m; i++)
-    {
-      solved->solution[place[i]] = storage[m * m + i];
-      solved->variance[place[i]] = storage[i * m + i];
-      for (guint j = 0; j < m; j++)
-        solved->inverse[place[i]][place[j]] = storage[i * m + j];
-    }
-  return TRUE;
-}
-
 /* What is fitted to a pixel of a row: level, slope across, and the harmonics of the ticks. */
 static void
 fill_regressor (double *regressor, double place, ShimPhasor tick, guint n_harmonics)
@@ -225,8 +108,8 @@ fill_regressor (double *regressor, double place, ShimPhasor tick, guint n_harmon
   regressor[1] = place;
   for (guint k = 0; k < n_harmonics; k++)
     {
-      regressor[ROW_SLOW + 2 * k] = harmonic.cosine;
-      regressor[ROW_SLOW + 2 * k + 1] = harmonic.sine;
+      regressor[SHIM_TICK_ROW_SLOW + 2 * k] = harmonic.cosine;
+      regressor[SHIM_TICK_ROW_SLOW + 2 * k + 1] = harmonic.sine;
       harmonic = shim_phasor_turn (harmonic, tick);
     }
 }
@@ -240,7 +123,7 @@ share_inside (const ShimTickLane *lane, double margin_px)
 }
 
 static void
-add_row (const Build *build, guint i, const Window *window, Normal *normal, ShimTickRow *row)
+add_row (const Build *build, guint i, const Window *window, ShimTickSums *normal, ShimTickRow *row)
 {
   const ShimStrip *strip = build->strip;
   const ShimLattice *lattice = build->lattice;
@@ -256,16 +139,16 @@ add_row (const Build *build, guint i, const Window *window, Normal *normal, Shim
   double last = shim_lattice_row_reading (&at_row, strip->u_first[i] + begin + 0.5);
   ShimPhasor tick = shim_phasor_at (tick_turn * (last - lattice->tick_mm * lane->first_tick));
   ShimPhasor hann = shim_phasor_at (hann_turn * (last - window->reading_mm));
-  RowNormal sums;
+  ShimTickRowSums sums;
 
-  row_normal_clear (&sums, ROW_SLOW + 2 * build->contrast->n_folded);
+  shim_tick_row_sums_clear (&sums, SHIM_TICK_ROW_SLOW + 2 * build->contrast->n_folded);
   row->v = at_row.v;
   row->cycles_per_px = shim_lattice_cycles_per_px (lattice, at_row.v) * build->normal_gain / lane->every;
   for (int j = begin; j < end; j++)
     {
       const double u = strip->u_first[i] + j + 0.5, reading = shim_lattice_row_reading (&at_row, u);
       const double place = shim_lattice_row_place (&at_row, u) - lane->offset_px;
-      double regressor[ROW_MAX], weight, inside;
+      double regressor[SHIM_TICK_ROW_UNKNOWNS], weight, inside;
 
       tick = shim_phasor_nudge (tick, tick_turn * (reading - last));
       hann = shim_phasor_nudge (hann, hann_turn * (reading - last));
@@ -275,26 +158,26 @@ add_row (const Build *build, guint i, const Window *window, Normal *normal, Shim
         continue;
       weight = fabs (reading - window->reading_mm) < window->half_mm ? inside * (0.5 + 0.5 * hann.cosine) : 0.0;
       fill_regressor (regressor, place / half, tick, build->contrast->n_folded);
-      row_normal_add (&sums, regressor, px[j], weight);
+      shim_tick_row_sums_add (&sums, regressor, px[j], weight);
       normal->weight2 += weight * weight;
       normal->n_clipped += px[j] >= CLIPPED_LEVEL;
       normal->n_px++;
     }
   for (guint k = 0; k < build->contrast->n_folded; k++)
-    row->weight[k] = sums.ata[ROW_SLOW + 2 * k][ROW_SLOW + 2 * k];
-  normal_add_row (normal, &sums, (const double[N_ALONG]) { 1.0, along, along * along });
+    row->weight[k] = sums.ata[SHIM_TICK_ROW_SLOW + 2 * k][SHIM_TICK_ROW_SLOW + 2 * k];
+  shim_tick_sums_add_row (normal, &sums, (const double[SHIM_TICK_ALONG]) { 1.0, along, along * along });
 }
 
 /* How much of a harmonic that is not solved for comes along with those that are: sampling makes them look alike. */
 static void
-add_folds (const Build *build, const Normal *normal, const gboolean *use, const Solved *solved)
+add_folds (const Build *build, const ShimTickSums *normal, const gboolean *use, const ShimTickSolution *solved)
 {
   ShimTickContrast *self = build->contrast;
 
   for (guint k = 0; k < self->n_harmonics; k++)
     for (guint other = 0; other < self->n_folded; other++)
       {
-        const guint at = N_SLOW + 2 * k, column = N_SLOW + 2 * other;
+        const guint at = SHIM_TICK_SLOW + 2 * k, column = SHIM_TICK_SLOW + 2 * other;
         double share = 0.0;
 
         for (guint i = 0; i < normal->n && use[at] && !use[column]; i++)
@@ -305,26 +188,26 @@ add_folds (const Build *build, const Normal *normal, const gboolean *use, const 
 }
 
 static gboolean
-solve_block (const Build *build, const Normal *normal, ShimTickBlock *block, double cycles)
+solve_block (const Build *build, const ShimTickSums *normal, ShimTickBlock *block, double cycles)
 {
   const ShimTickContrast *self = build->contrast;
   const double sign = build->lattice->dark_ticks ? -1.0 : 1.0;
-  gboolean use[N_MAX];
-  Solved solved;
+  gboolean use[SHIM_TICK_UNKNOWNS];
+  ShimTickSolution solved;
 
-  for (guint i = 0; i < N_SLOW; i++)
+  for (guint i = 0; i < SHIM_TICK_SLOW; i++)
     use[i] = TRUE;
   for (guint k = 0; k < self->n_folded; k++)
     {
-      use[N_SLOW + 2 * k] = k == 0 || (k < self->n_harmonics && !(self->lane.whole && (k + 1) * cycles > MAX_WHOLE_CYCLES));
-      use[N_SLOW + 2 * k + 1] = use[N_SLOW + 2 * k] && !phases_alike ((k + 1) * cycles, 0.5 * block->n_rows);
+      use[SHIM_TICK_SLOW + 2 * k] = k == 0 || (k < self->n_harmonics && !(self->lane.whole && (k + 1) * cycles > MAX_WHOLE_CYCLES));
+      use[SHIM_TICK_SLOW + 2 * k + 1] = use[SHIM_TICK_SLOW + 2 * k] && !phases_alike ((k + 1) * cycles, 0.5 * block->n_rows);
     }
-  if (normal->n_px < 4 * normal->n || !normal_solve (normal, use, &solved) || !(solved.solution[0] > 0.0))
+  if (normal->n_px < 4 * normal->n || !shim_tick_sums_solve (normal, use, &solved) || !(solved.solution[0] > 0.0))
     return FALSE;
   block->level = solved.solution[0];
   for (guint k = 0; k < self->n_harmonics; k++)
     {
-      guint at = N_SLOW + 2 * k;
+      guint at = SHIM_TICK_SLOW + 2 * k;
 
       block->in_phase[k] = sign * solved.solution[at] / block->level;
       block->quadrature[k] = use[at + 1] ? sign * solved.solution[at + 1] / block->level : NAN;
@@ -345,7 +228,7 @@ add_block (const Build *build, double reading_mm, double half_mm)
   double to_v = shim_lattice_v_at (build->lattice, reading_mm + half_mm);
   const Window window = { reading_mm, half_mm, shim_lattice_v_at (build->lattice, reading_mm), 0.5 * (to_v - from_v) };
   ShimTickBlock block = { .v = window.v, .reading_mm = reading_mm, .first_row = self->rows->len, .light = 1.0, .usable = TRUE };
-  Normal normal = { .n = N_SLOW + 2 * self->n_folded };
+  ShimTickSums normal = { .n = SHIM_TICK_SLOW + 2 * self->n_folded };
   int first = CLAMP ((int) ceil (from_v - strip->v_first - 0.5), 0, strip->n_v);
   int end = CLAMP ((int) ceil (to_v - strip->v_first - 0.5), first, strip->n_v);
 
@@ -578,189 +461,6 @@ shim_tick_contrast_free (ShimTickContrast *self)
   g_clear_pointer (&self->folds, g_array_unref);
   g_clear_pointer (&self->nodes, g_array_unref);
   g_free (self);
-}
-
-/* The factors of a model turn at most once or so within a block, the more often the higher the harmonic: so many nodes give
- * the sum over its rows to 1e-9. */
-#define LEAST_NODES 6
-
-static void
-gather_index (ShimTickContrast *self, ShimTickBlock *block, guint index)
-{
-  const guint order = shim_tick_contrast_order (self, index);
-  const double print = self->lane.whole ? shim_blur_pixel_gain (order * self->width_of_period) : 1.0;
-  g_autofree ShimGainNode *rows = g_new (ShimGainNode, block->n_rows);
-  ShimGainNode nodes[SHIM_GAIN_NODES_MAX];
-
-  for (guint i = 0; i < block->n_rows; i++)
-    {
-      const ShimTickRow *row = shim_tick_contrast_row (self, block->first_row + i);
-      const double cycles = order * row->cycles_per_px;
-      const double gain = shim_blur_pixel_gain (cycles) * shim_blur_sharpening_gain (self->sharpening, cycles)
-                          * (self->has_mosaic ? shim_mosaic_gain (cycles) : 1.0);
-
-      rows[i] = (ShimGainNode) { row->v, row->cycles_per_px, row->weight[MIN (index, self->n_folded - 1)] * gain * print };
-    }
-  block->first_node[index] = self->nodes->len;
-  block->n_nodes[index] = shim_gain_nodes_reduce (rows, block->n_rows, LEAST_NODES + index, nodes);
-  g_array_append_vals (self->nodes, nodes, block->n_nodes[index]);
-}
-
-/**
- * shim_tick_contrast_gather:
- * @self: a contrast with blocks and rows
- *
- * Brings what shim_tick_contrast_gain() needs in line with the rows: a fit asks for it a million times, and a few nodes serve
- * it as well as all rows.
- */
-void
-shim_tick_contrast_gather (ShimTickContrast *self)
-{
-  g_return_if_fail (self != NULL);
-
-  if (self->nodes == NULL)
-    self->nodes = g_array_new (FALSE, FALSE, sizeof (ShimGainNode));
-  g_array_set_size (self->nodes, 0);
-  for (guint i = 0; i < self->blocks->len; i++)
-    for (guint index = 0; index < self->n_folded + (self->finest != NULL); index++)
-      gather_index (self, shim_tick_contrast_block (self, i), index);
-}
-
-/**
- * shim_tick_contrast_allow_for_mosaic:
- * @self: a contrast
- *
- * From here on what a camera's interpolation takes from the finest ticks is part of what shim_tick_contrast_gain() says.
- */
-void
-shim_tick_contrast_allow_for_mosaic (ShimTickContrast *self)
-{
-  g_return_if_fail (self != NULL);
-
-  self->has_mosaic = TRUE;
-  shim_tick_contrast_gather (self);
-}
-
-/**
- * shim_tick_contrast_allow_for_sharpening:
- * @self: a contrast
- * @sharpening: how strong it was, see shim_blur_sharpening_gain()
- *
- * From here on what sharpening does to the ticks is part of what shim_tick_contrast_gain() says.
- */
-void
-shim_tick_contrast_allow_for_sharpening (ShimTickContrast *self, double sharpening)
-{
-  g_return_if_fail (self != NULL);
-
-  self->sharpening = sharpening;
-  shim_tick_contrast_gather (self);
-}
-
-/* The weights of a block's nodes times what softness leaves of the contrast there. */
-static void
-soften (const ShimTickContrast *self, const ShimTickBlock *block, guint harmonic, double softness2, double *softened)
-{
-  const ShimGainNode *nodes = &g_array_index (self->nodes, ShimGainNode, block->first_node[harmonic]);
-  const double order = shim_tick_contrast_order (self, harmonic), soft = -2.0 * G_PI * G_PI * softness2 * order * order;
-
-  for (guint i = 0; i < block->n_nodes[harmonic]; i++)
-    softened[i] = nodes[i].weight * exp (soft * nodes[i].cycles_per_px * nodes[i].cycles_per_px);
-}
-
-/* shim_blur_model_gain() summed over a block's nodes. */
-static double
-gain_of (const ShimTickContrast *self, const ShimTickBlock *block, guint harmonic, const ShimBlurModel *model,
-         const double *softened)
-{
-  const ShimGainNode *nodes = &g_array_index (self->nodes, ShimGainNode, block->first_node[harmonic]);
-  const double disc = G_PI * model->kappa * shim_tick_contrast_order (self, harmonic);
-  double x[SHIM_GAIN_NODES_MAX];
-
-  for (guint i = 0; i < block->n_nodes[harmonic]; i++)
-    x[i] = disc * (nodes[i].v - model->v_sharp) * nodes[i].cycles_per_px;
-  return block->keep[harmonic] * block->light * shim_blur_disc_sum (x, softened, block->n_nodes[harmonic]);
-}
-
-/* How much of another harmonic comes with one, as long as they are of one kind; the other kind's averages out along the ruler. */
-static double
-fold (const ShimTickContrast *self, guint block, guint harmonic, guint other)
-{
-  return harmonic < self->n_harmonics && shim_tick_contrast_kind (self, harmonic) == shim_tick_contrast_kind (self, other)
-    ? g_array_index (self->folds, double, (block * self->n_harmonics + harmonic) * self->n_folded + other) : 0.0;
-}
-
-/**
- * shim_tick_contrast_gain:
- * @self: a contrast
- * @block: one of its blocks
- * @harmonic: counted from 0
- * @model: a blur model
- *
- * Returns: the share of contrast that model and compression leave in that amplitude: its mean over the rows, weighted as the
- *   amplitude weighs them
- */
-double
-shim_tick_contrast_gain (const ShimTickContrast *self, guint block, guint harmonic, const ShimBlurModel *model)
-{
-  const ShimTickBlock *at = shim_tick_contrast_block (self, block);
-  double softened[SHIM_GAIN_NODES_MAX], sum;
-
-  soften (self, at, harmonic, model->softness2, softened);
-  sum = gain_of (self, at, harmonic, model, softened);
-  for (guint other = 0; other < self->n_folded && self->folds != NULL; other++)
-    {
-      soften (self, at, other, model->softness2, softened);
-      sum += fold (self, block, harmonic, other) * gain_of (self, at, other, model, softened);
-    }
-  return sum;
-}
-
-/**
- * shim_tick_contrast_soften:
- * @self: a contrast
- * @softness2: common softness of a model
- * @softened: (out caller-allocates): room for as many numbers as @self has nodes
- *
- * Works out what shim_tick_contrast_gain_softened() needs of a model's softness; mostly a fit changes something else.
- */
-void
-shim_tick_contrast_soften (const ShimTickContrast *self, double softness2, double *softened)
-{
-  for (guint b = 0; b < self->blocks->len; b++)
-    for (guint k = 0; k < self->n_folded + (self->finest != NULL); k++)
-      {
-        const ShimTickBlock *block = shim_tick_contrast_block (self, b);
-
-        soften (self, block, k, softness2, softened + block->first_node[k]);
-      }
-}
-
-/**
- * shim_tick_contrast_gain_softened:
- * @self: a contrast
- * @block: one of its blocks
- * @harmonic: counted from 0
- * @model: a blur model
- * @softened: by shim_tick_contrast_soften(), for the model's softness
- *
- * Returns: the same as shim_tick_contrast_gain()
- */
-double
-shim_tick_contrast_gain_softened (const ShimTickContrast *self, guint block, guint harmonic, const ShimBlurModel *model,
-                                  const double *softened)
-{
-  const ShimTickBlock *at = shim_tick_contrast_block (self, block);
-  double sum = gain_of (self, at, harmonic, model, softened + at->first_node[harmonic]);
-
-  for (guint other = 0; other < self->n_folded && self->folds != NULL; other++)
-    {
-      const double share = fold (self, block, harmonic, other);
-
-      if (share != 0.0)
-        sum += share * gain_of (self, at, other, model, softened + at->first_node[other]);
-    }
-  return sum;
 }
 
 /**
