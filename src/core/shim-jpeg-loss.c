@@ -6,8 +6,9 @@
 
 #include "shim-jpeg-loss.h"
 
-/* Phases of the ticks in a block; the other half circle only changes every sign. */
-#define N_PHASES 10
+/* Phases of the ticks in a block, counted from its middle, within a quarter circle: the rest of the circle only changes signs, for
+ * a block turned end for end has the same coefficients but for those. */
+#define N_PHASES 7
 /* Coefficients below this share of the amplitude matter neither way. */
 #define NEGLIGIBLE 0.02
 /* Rounding to steps below this many standard deviations of the noise is as good as none. */
@@ -152,6 +153,7 @@ typedef struct
 {
   double at_phase[SHIM_JPEG_SIDE][N_PHASES];
   double most[SHIM_JPEG_SIDE];    /* at any phase */
+  double squares[SHIM_JPEG_SIDE]; /* sum over the phases */
 } Along;
 
 /* A cosine at a phase is made of one cosine and one sine, and so is its spectrum. */
@@ -163,17 +165,23 @@ along_init (Along *self, double cycles_per_px)
 
   for (int i = 0; i < SHIM_JPEG_SIDE; i++)
     {
-      cosine[i] = cos (2.0 * G_PI * cycles_per_px * i);
-      sine[i] = sin (2.0 * G_PI * cycles_per_px * i);
+      const double from_middle = i - 0.5 * (SHIM_JPEG_SIDE - 1);
+
+      cosine[i] = cos (2.0 * G_PI * cycles_per_px * from_middle);
+      sine[i] = sin (2.0 * G_PI * cycles_per_px * from_middle);
     }
   transform (cosine, of_cosine);
   transform (sine, of_sine);
+  memset (self->squares, 0, sizeof self->squares);
   for (int p = 0; p < N_PHASES; p++)
     {
-      const double c = cos (G_PI * p / N_PHASES), s = sin (G_PI * p / N_PHASES);
+      const double phase = 0.5 * G_PI * (p + 0.5) / N_PHASES, c = cos (phase), s = sin (phase);
 
       for (int k = 0; k < SHIM_JPEG_SIDE; k++)
-        self->at_phase[k][p] = c * of_cosine[k] - s * of_sine[k];
+        {
+          self->at_phase[k][p] = c * of_cosine[k] - s * of_sine[k];
+          self->squares[k] += self->at_phase[k][p] * self->at_phase[k][p];
+        }
     }
   for (int k = 0; k < SHIM_JPEG_SIDE; k++)
     self->most[k] = hypot (of_cosine[k], of_sine[k]);
@@ -185,7 +193,7 @@ add_blocks (const ShimJpegLoss *self, double amplitude, const Along *along, cons
             double *whole)
 {
   const double negligible = NEGLIGIBLE * amplitude;
-  double kept_here = 0.0, whole_here = 0.0;
+  double kept_here = 0.0, whole_here = 0.0, fine_here = 0.0;
 
   for (int h = 0; h < SHIM_JPEG_SIDE; h++)
     for (int k = 0; k < SHIM_JPEG_SIDE; k++)
@@ -195,6 +203,11 @@ add_blocks (const ShimJpegLoss *self, double amplitude, const Along *along, cons
 
         if (fabs (amplitude_across) * along->most[k] < negligible)
           continue;
+        if (rounding->is_fine)
+          {
+            fine_here += amplitude_across * amplitude_across * along->squares[k];
+            continue;
+          }
         for (int p = 0; p < N_PHASES; p++)
           {
             /* what is negative is rounded alike */
@@ -202,12 +215,12 @@ add_blocks (const ShimJpegLoss *self, double amplitude, const Along *along, cons
 
             if (size < negligible)
               continue;
-            kept_here += size * (rounding->is_fine ? size : mean_rounded (rounding, size));
+            kept_here += size * mean_rounded (rounding, size);
             whole_here += size * size;
           }
       }
-  *kept += n * kept_here;
-  *whole += n * whole_here;
+  *kept += n * (kept_here + fine_here);
+  *whole += n * (whole_here + fine_here);
 }
 
 /* How much of each column of the block that begins at @left lies in the lane. Returns whether all of them do. */

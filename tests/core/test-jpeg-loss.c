@@ -128,9 +128,9 @@ test_against_definition (void)
         g_autoptr (ShimJpegLoss) loss = shim_jpeg_loss_new (steps, noises[n]);
         double kept = 0.0, whole = 0.0;
 
-        for (int p = 0; p < 10; p++)
+        for (int p = 0; p < 14; p++)
           {
-            const double x = 8.0 * amplitude * cos (G_PI * p / 10.0);
+            const double x = 8.0 * amplitude * cos (G_PI * (p + 0.5) / 14.0);
 
             if (fabs (x) < 0.02 * amplitude)
               continue;
