@@ -8,14 +8,21 @@
 #include "strip-maker.h"
 
 static ShimSharpLine *
-find (const StripRecipe *recipe, double kappa, ShimLattice *lattice)
+find_on (const ShimStrip *strip, double kappa, ShimLattice *lattice)
 {
-  g_autoptr (ShimStrip) strip = strip_make (recipe, lattice);
   const ShimRulerGeometry geometry = {
     .ok = TRUE, .far_sign = -1, .far_measured = TRUE, .kappa = { kappa, 0.03 * kappa, TRUE },
   };
 
   return shim_sharp_line_find (strip, lattice, &geometry);
+}
+
+static ShimSharpLine *
+find (const StripRecipe *recipe, double kappa, ShimLattice *lattice)
+{
+  g_autoptr (ShimStrip) strip = strip_make (recipe, lattice);
+
+  return find_on (strip, kappa, lattice);
 }
 
 static double
@@ -249,18 +256,16 @@ test_mosaic (void)
       ShimLattice lattice;
       g_autoptr (ShimStrip) strip = NULL;
       g_autoptr (ShimSharpLine) line = NULL;
-      ShimRulerGeometry geometry = { .ok = TRUE, .far_sign = -1, .far_measured = TRUE };
       StripRecipe recipe;
 
       strip_recipe_init (&recipe);
       recipe.v_sharp = places[i];
-      geometry.kappa = (ShimKnown) { recipe.kappa, 0.03 * recipe.kappa, TRUE };
       strip = strip_make (&recipe, &lattice);
       g_assert_false (shim_mosaic_judge (strip, &lattice).seen);
       g_assert_cmpfloat (shim_mosaic_judge (strip, &lattice).most, <, 0.3);
       interpolate (strip);
       g_assert_true (shim_mosaic_judge (strip, &lattice).seen);
-      line = shim_sharp_line_find (strip, &lattice, &geometry);
+      line = find_on (strip, recipe.kappa, &lattice);
       g_test_message ("v = %.0f: error %.3f mm, standard error %.3f", places[i], error_mm (&recipe, &lattice, line), line->se_mm);
       g_assert_cmpint (line->refusal, ==, SHIM_REFUSAL_NONE);
       g_assert_cmpfloat (fabs (error_mm (&recipe, &lattice, line)), <, 2.0 * line->se_mm);
@@ -280,16 +285,14 @@ test_sharpened (void)
       ShimLattice lattice;
       g_autoptr (ShimStrip) strip = NULL;
       g_autoptr (ShimSharpLine) line = NULL;
-      ShimRulerGeometry geometry = { .ok = TRUE, .far_sign = -1, .far_measured = TRUE };
       StripRecipe recipe;
 
       strip_recipe_init (&recipe);
       recipe.long_px = 5;
       recipe.noise = 0.003;
-      geometry.kappa = (ShimKnown) { recipe.kappa, 0.03 * recipe.kappa, TRUE };
       strip = strip_make (&recipe, &lattice);
       strip_sharpen (strip, shares[i]);
-      line = shim_sharp_line_find (strip, &lattice, &geometry);
+      line = find_on (strip, recipe.kappa, &lattice);
       g_test_message ("sharpened by %.1f: error %.3f mm, standard error %.3f, softness %.2f", shares[i],
                       error_mm (&recipe, &lattice, line), line->se_mm, line->softness_px);
       g_assert_cmpint (line->refusal, ==, SHIM_REFUSAL_NONE);
