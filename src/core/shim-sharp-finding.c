@@ -164,10 +164,9 @@ set_keep (ShimSharpFinding *self, const ShimSharpFit *fit, const ShimJpegLoss *l
         ShimTickBlock *block = shim_tick_contrast_block (self->contrast, b);
         const guint index = shim_tick_contrast_index (self->contrast, i);
         ShimJpegTicks ticks = ticks_of (self, block, index);
-        double whole;
+        const double whole = fabs (shim_sharp_fit_block (fit, self->contrast, b, i)) / block->keep[index];
 
-        ticks.amplitude *= fabs (shim_sharp_fit_block (fit, self->contrast, b, i)) / block->keep[index];
-        whole = fabs (shim_sharp_fit_block (fit, self->contrast, b, i)) / block->keep[index];
+        ticks.amplitude *= whole;
         block->keep[index] = MAX (MIN_KEEP, shim_jpeg_loss_keep (loss, &ticks));
         if (self->contrast->lane.whole)
           block->doubt[index] = KEEP_DOUBT * (1.0 - block->keep[index]) * whole;
