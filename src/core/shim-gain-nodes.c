@@ -24,6 +24,7 @@ recurrence_init (Recurrence *self, const ShimGainNode *rows, guint n_rows, guint
   double last_norm = 0.0;
 
   self->n = n;
+  self->total = 0.0;
   for (guint i = 0; i < n_rows; i++)
     now[i] = 1.0;
   for (guint k = 0; k < n; k++)
