@@ -19,7 +19,7 @@ static const ShimChoice tells_lenses_by_choices[] = {
 };
 
 static const ShimField fields[] = {
-  SHIM_ITEM_IDENTITY_FIELDS (ShimBody),
+  SHIM_ITEM_IDENTITY_FIELDS (ShimBody, N_ ("called;inventory name;body;camera;camera body;camera name;item")),
   { .name = "format_width_mm", .label = N_ ("Image width"), .unit = "mm", .type = SHIM_FIELD_REAL,
     .offset = G_STRUCT_OFFSET (ShimBody, format_width_mm), .min = 4, .max = 120 },
   { .name = "format_height_mm", .label = N_ ("Image height"), .unit = "mm", .type = SHIM_FIELD_REAL,

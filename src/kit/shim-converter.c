@@ -7,7 +7,7 @@
 #include "shim-item-fields.h"
 
 static const ShimField fields[] = {
-  SHIM_ITEM_IDENTITY_FIELDS (ShimConverter),
+  SHIM_ITEM_IDENTITY_FIELDS (ShimConverter, N_ ("called;inventory name;converter;teleconverter;extender;item")),
   { .name = "factor", .label = N_ ("Factor"), .unit = "×", .type = SHIM_FIELD_REAL,
     .offset = G_STRUCT_OFFSET (ShimConverter, factor), .flags = SHIM_FIELD_REQUIRED, .min = 1, .max = 4 },
   SHIM_ITEM_KEEPING_FIELDS (ShimConverter),

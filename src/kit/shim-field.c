@@ -71,9 +71,15 @@ is_one_of (const char *squeezed, const char *words)
 }
 
 static gboolean
+is_own (const char *squeezed, const ShimField *field)
+{
+  return is_one_of (squeezed, field->name) || is_one_of (squeezed, field->label) || is_one_of (squeezed, _ (field->label));
+}
+
+static gboolean
 heads (const char *squeezed, const ShimField *field)
 {
-  return is_one_of (squeezed, field->name) || is_one_of (squeezed, field->label) || is_one_of (squeezed, _ (field->label))
+  return is_own (squeezed, field)
          || (field->also != NULL && (is_one_of (squeezed, field->also) || is_one_of (squeezed, _ (field->also))));
 }
 
@@ -107,6 +113,27 @@ shim_kind_guess_field (const ShimKind *kind, const char *heading)
         return field;
     }
   return NULL;
+}
+
+/**
+ * shim_field_is_headed:
+ * @field: a field
+ * @heading: a column heading
+ *
+ * Returns: whether @heading is the field's own name or label, and not merely another word for it
+ */
+gboolean
+shim_field_is_headed (const ShimField *field, const char *heading)
+{
+  g_autofree char *squeezed = NULL;
+  g_autofree char *bare = NULL;
+
+  g_return_val_if_fail (field != NULL, FALSE);
+  g_return_val_if_fail (heading != NULL, FALSE);
+
+  squeezed = squeeze (heading);
+  bare = without_unit (squeezed, field->unit);
+  return is_own (squeezed, field) || is_own (bare, field);
 }
 
 /**

@@ -45,6 +45,7 @@ typedef enum
  * @SHIM_FIELD_INTERNAL: stored, but not for people's eyes (forms, CSV)
  * @SHIM_FIELD_SETTING: a setting: shown with its sign
  * @SHIM_FIELD_PATH: a text that names a file
+ * @SHIM_FIELD_GROUPED: a number so large that 1,450 and 1.450 in it are above a thousand
  */
 typedef enum
 {
@@ -55,6 +56,7 @@ typedef enum
   SHIM_FIELD_INTERNAL = 1 << 3,
   SHIM_FIELD_SETTING = 1 << 4,
   SHIM_FIELD_PATH = 1 << 5,
+  SHIM_FIELD_GROUPED = 1 << 6,
 } ShimFieldFlags;
 
 /**
@@ -83,6 +85,7 @@ typedef struct
  * @choices: (nullable): ends with a %NULL value
  * @ref: (nullable): name of the kind it points at
  * @upper: (nullable): name of the field that holds the other end where a cell says "24–70"
+ * @beside: (nullable): name of the field that takes what stands beside the number where a cell says "1299 €"
  */
 typedef struct
 {
@@ -99,6 +102,7 @@ typedef struct
   const ShimChoice *choices;
   const char *ref;
   const char *upper;
+  const char *beside;
 } ShimField;
 
 /**
@@ -122,6 +126,7 @@ typedef struct
 
 const ShimField *shim_kind_find_field      (const ShimKind *kind, const char *name);
 const ShimField *shim_kind_guess_field     (const ShimKind *kind, const char *heading);
+gboolean         shim_field_is_headed      (const ShimField *field, const char *heading);
 gboolean         shim_kind_is_searched     (const ShimKind *kind);
 const char      *shim_field_choice_label   (const ShimField *field, const char *value);
 

@@ -7,7 +7,7 @@
 #include "shim-lens.h"
 
 static const ShimField fields[] = {
-  SHIM_ITEM_IDENTITY_FIELDS (ShimLens),
+  SHIM_ITEM_IDENTITY_FIELDS (ShimLens, N_ ("called;inventory name;lens;lens name;objective;item")),
   { .name = "focal_min_mm", .label = N_ ("Shortest focal length"),
     .also = N_ ("focal length;focal;focal range;zoom;zoom range;shortest;focal from"), .upper = "focal_max_mm",
     .unit = "mm", .type = SHIM_FIELD_REAL,
@@ -17,15 +17,16 @@ static const ShimField fields[] = {
     .unit = "mm", .type = SHIM_FIELD_REAL,
     .offset = G_STRUCT_OFFSET (ShimLens, focal_max_mm), .min = 1, .max = 3000 },
   { .name = "aperture_wide", .label = N_ ("Widest aperture, wide end"),
-    .also = N_ ("aperture;widest aperture;maximum aperture;max aperture;widest f-number;f-number;f-stop;f;lens speed"),
+    .also = N_ ("aperture;widest aperture;maximum aperture;max aperture;widest f-number;f-number;f-stop;f;lens speed;speed;max. f-number"),
     .upper = "aperture_long",
     .unit = "f/", .type = SHIM_FIELD_REAL,
     .offset = G_STRUCT_OFFSET (ShimLens, aperture_wide), .min = 0.5, .max = 64 },
   { .name = "aperture_long", .label = N_ ("Widest aperture, long end"), .unit = "f/", .type = SHIM_FIELD_REAL,
     .offset = G_STRUCT_OFFSET (ShimLens, aperture_long), .min = 0.5, .max = 64 },
   { .name = "nearest_mm", .label = N_ ("Nearest distance"),
-    .also = N_ ("nearest focus;closest focus;minimum focus distance"),
-    .unit = "mm", .type = SHIM_FIELD_REAL,
+    .also = N_ ("nearest focus;closest focus;close focus;closest focus distance;closest distance;minimum focus;"
+                "minimum focus distance;min. focus distance;mfd"),
+    .unit = "mm", .type = SHIM_FIELD_REAL, .flags = SHIM_FIELD_GROUPED,
     .offset = G_STRUCT_OFFSET (ShimLens, nearest_mm), .min = 1, .max = 100000 },
   { .name = "own_table", .label = N_ ("Keeps an own table"), .type = SHIM_FIELD_BOOL,
     .offset = G_STRUCT_OFFSET (ShimLens, own_table) },

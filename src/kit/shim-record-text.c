@@ -6,13 +6,24 @@
 #include <math.h>
 #include <string.h>
 
+#include "shim-day.h"
 #include "shim-kit-error.h"
+#include "shim-quantity.h"
 #include "shim-record.h"
 
 /* More than anybody writes into one field; a table that is broken may bring a cell of megabytes. */
 #define MOST_BYTES 20000
 
 /* Turning fields into text and back: one place for CSV, forms and the command line. */
+
+/* 1.125 of a field with large numbers would be read back as 1125. */
+static gboolean
+looks_grouped (const ShimField *field, const char *number)
+{
+  const char *point = strchr (number, '.');
+
+  return (field->flags & SHIM_FIELD_GROUPED) != 0 && point != NULL && strspn (point + 1, "0123456789") == 3;
+}
 
 /**
  * shim_record_to_string:
@@ -40,7 +51,8 @@ shim_record_to_string (ShimRecord *self, const ShimField *field)
     case SHIM_FIELD_INT:
       return g_strdup_printf ("%" G_GINT64_FORMAT, shim_record_get_int (self, field));
     case SHIM_FIELD_REAL:
-      return g_strdup (g_ascii_formatd (buffer, sizeof buffer, "%.10g", shim_record_get_real (self, field)));
+      g_ascii_formatd (buffer, sizeof buffer, "%.10g", shim_record_get_real (self, field));
+      return g_strconcat (buffer, looks_grouped (field, buffer) ? "0" : "", NULL);
     case SHIM_FIELD_TEXT:
     case SHIM_FIELD_CHOICE:
     case SHIM_FIELD_DATE:
@@ -98,41 +110,22 @@ with_plain_minus (const char *text)
   return g_str_has_prefix (text, "\u2212") ? g_strconcat ("-", text + strlen ("\u2212"), NULL) : g_strdup (text);
 }
 
-/* A number's own unit may stand before or behind it: "50 mm", "f/2.8", "F2,8". */
-static char *
-without_unit (const ShimField *field, const char *text)
-{
-  g_autofree char *folded = g_utf8_casefold (text, -1);
-  g_autofree char *unit = g_utf8_casefold (field->unit != NULL ? field->unit : "", -1);
-
-  if (*unit == '\0')
-    return g_strdup (text);
-  if (g_str_has_suffix (folded, unit))
-    folded[strlen (folded) - strlen (unit)] = '\0';
-  else if (g_str_has_prefix (folded, unit))
-    memmove (folded, folded + strlen (unit), strlen (folded + strlen (unit)) + 1);
-  else if (g_str_equal (unit, "f/") && *folded == 'f')
-    *folded = ' ';
-  return g_strdup (g_strstrip (folded));
-}
-
-/* Spreadsheets write decimals with a point or, in half the world, with a comma; thousands are not separated in any
- * number this program knows, so a single comma is a decimal one. */
+/* A number may have its unit beside it, or another one that is known. */
 static gboolean
 parse_real (const ShimField *field, const char *text, double *value, GError **error)
 {
-  g_autofree char *bare = without_unit (field, text);
-  g_autofree char *plain = with_plain_minus (bare);
-  char *pointed = g_strdelimit (plain, ",", '.');
-  char *end = NULL;
+  g_autofree char *number = NULL;
+  g_autofree char *beside = NULL;
+  double factor = 0.0;
 
-  errno = 0;
-  *value = g_ascii_strtod (pointed, &end);
-  if (end == pointed || *end != '\0' || errno != 0 || !isfinite (*value))
+  if (shim_quantity_split (text, &number, &beside))
+    factor = shim_quantity_factor (beside, field->unit);
+  if (factor == 0.0 || !shim_quantity_number (number, (field->flags & SHIM_FIELD_GROUPED) != 0 && factor == 1.0, value))
     {
       g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID, _ ("%s: “%s” is not a number"), _ (field->label), text);
       return FALSE;
     }
+  *value *= factor;
   return in_range (field, *value, error);
 }
 
@@ -208,25 +201,29 @@ parse_choice (ShimRecord *self, const ShimField *field, const char *text, GError
   return FALSE;
 }
 
+static char *
+normalize_time (const char *text)
+{
+  g_autoptr (GTimeZone) utc = g_time_zone_new_utc ();
+  g_autoptr (GDateTime) time = g_date_time_new_from_iso8601 (text, utc);
+  g_autoptr (GDateTime) time_utc = time != NULL ? g_date_time_to_utc (time) : NULL;
+
+  return time_utc != NULL ? g_date_time_format (time_utc, "%Y-%m-%dT%H:%M:%SZ") : NULL;
+}
+
 /* A date or time as it is kept: UTC, so that sorting as text sorts by time. */
 static char *
 normalize_date (const ShimField *field, const char *text, GError **error)
 {
-  g_autoptr (GTimeZone) utc = g_time_zone_new_utc ();
-  g_autofree char *stamp = NULL;
-  g_autoptr (GDateTime) time = NULL;
-  g_autoptr (GDateTime) time_utc = NULL;
+  char *value = field->type == SHIM_FIELD_DATE ? shim_day_parse (text, SHIM_DAY_ORDER_UNKNOWN) : normalize_time (text);
 
-  stamp = field->type == SHIM_FIELD_DATE ? g_strconcat (text, "T00:00:00Z", NULL) : g_strdup (text);
-  time = g_date_time_new_from_iso8601 (stamp, utc);
-  if (time == NULL)
-    {
-      g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID, _ ("%s: “%s” is not a date as 2026-11-25"),
-                   _ (field->label), text);
-      return NULL;
-    }
-  time_utc = g_date_time_to_utc (time);
-  return g_date_time_format (time_utc, field->type == SHIM_FIELD_DATE ? "%Y-%m-%d" : "%Y-%m-%dT%H:%M:%SZ");
+  if (value == NULL && shim_day_is_two (text))
+    g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID,
+                 _ ("%s: “%s” may be two days, by who wrote it; write it as 2026-11-25"), _ (field->label), text);
+  else if (value == NULL)
+    g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID, _ ("%s: “%s” is not a date as 2026-11-25"), _ (field->label),
+                 text);
+  return value;
 }
 
 static gboolean

@@ -454,6 +454,25 @@ copy_field (ShimRecord *from, ShimRecord *to, const ShimField *field)
     shim_record_set_blob (to, field, MEMBER (from, field, GBytes *));
 }
 
+static void
+unref_nullable (gpointer record)
+{
+  if (record != NULL)
+    g_object_unref (record);
+}
+
+/**
+ * shim_record_holes_new:
+ * @n_reserved: how many there will probably be
+ *
+ * Returns: (transfer full) (element-type ShimRecord) (nullable elements): an array of records that may have holes
+ */
+GPtrArray *
+shim_record_holes_new (guint n_reserved)
+{
+  return g_ptr_array_new_full (n_reserved, unref_nullable);
+}
+
 /**
  * shim_record_copy:
  * @self: a record

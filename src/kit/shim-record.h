@@ -66,6 +66,7 @@ const ShimKind *shim_kind_for_type        (GType type);
 const char     *shim_record_get_id        (ShimRecord *self);
 void            shim_record_set_id        (ShimRecord *self, const char *id);
 ShimRecord     *shim_record_copy          (ShimRecord *self);
+GPtrArray      *shim_record_holes_new     (guint n_reserved);
 gboolean        shim_record_equal         (ShimRecord *a, ShimRecord *b);
 void            shim_record_take_changes  (ShimRecord *self, ShimRecord *before, ShimRecord *after);
 

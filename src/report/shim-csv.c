@@ -41,12 +41,29 @@ cell_cb (void *data, size_t length, void *user_data)
   g_ptr_array_add (reader->cells, g_strndup (data != NULL ? data : "", length));
 }
 
+static gboolean
+are_blank (GPtrArray *cells)
+{
+  for (guint i = 0; i < cells->len; i++)
+    if (strspn (cells->pdata[i], " \t") != strlen (cells->pdata[i]))
+      return FALSE;
+  return TRUE;
+}
+
+/* A spreadsheet writes nothing but delimiters for an empty line. */
 static void
 row_cb (int terminator, void *user_data)
 {
   Reader *reader = user_data;
-  ShimCsvRow *row = g_new0 (ShimCsvRow, 1);
+  ShimCsvRow *row;
 
+  if (are_blank (reader->cells))
+    {
+      g_ptr_array_set_size (reader->cells, 0);
+      reader->at_row_start = TRUE;
+      return;
+    }
+  row = g_new0 (ShimCsvRow, 1);
   g_ptr_array_add (reader->cells, NULL);
   row->line = reader->first_line;
   row->cells = (char **) g_ptr_array_steal (reader->cells, NULL);
@@ -161,7 +178,7 @@ check_text (const char *data, gsize length, GError **error)
  * @length: its bytes
  * @error: READ when it is no such table
  *
- * Empty lines are passed over. Cells are kept as they stand: whether "007" is a number is for the reader to say.
+ * Lines with nothing in their cells are passed over. Cells are kept as they stand: whether "007" is a number is for the reader to say.
  *
  * Returns: (transfer full) (element-type ShimCsvRow) (nullable): its rows
  */

@@ -4,7 +4,21 @@
 #include <glib/gi18n-lib.h>
 
 #include "shim-report-error.h"
+#include "shim-table-cell.h"
 #include "shim-table-import.h"
+
+/* Columns whose heading is another word for a field, or its own name. */
+static void
+match_headings (ShimTableImport *self, gboolean by_own_name)
+{
+  for (guint i = 0; i < self->n_columns; i++)
+    {
+      const ShimField *field = shim_kind_guess_field (shim_kind_for_type (self->type), self->headings[i]);
+
+      if (field != NULL && shim_field_is_headed (field, self->headings[i]) == by_own_name)
+        shim_table_import_set_column (self, i, field);
+    }
+}
 
 /**
  * shim_table_import_new:
@@ -20,7 +34,6 @@ shim_table_import_new (const char *data, gsize length, GType type, GError **erro
 {
   g_autoptr (GPtrArray) rows = shim_csv_parse (data, length, error);
   g_autoptr (ShimTableImport) self = NULL;
-  const ShimKind *kind = shim_kind_for_type (type);
 
   if (rows == NULL)
     return NULL;
@@ -37,8 +50,8 @@ shim_table_import_new (const char *data, gsize length, GType type, GError **erro
   self->columns = g_new0 (const ShimField *, self->n_columns);
   g_ptr_array_remove_index (rows, 0);
   self->rows = g_steal_pointer (&rows);
-  for (guint i = 0; i < self->n_columns; i++)
-    shim_table_import_set_column (self, i, shim_kind_guess_field (kind, self->headings[i]));
+  match_headings (self, FALSE);
+  match_headings (self, TRUE);
   return g_steal_pointer (&self);
 }
 
@@ -167,32 +180,47 @@ shim_table_import_guess_type (const char *data, gsize length, const GType *types
   return best;
 }
 
-/* Where "24–70" is cut, or %NULL. A minus before the number is none. */
-static const char *
-find_dash (const char *cell)
+/* A field of the same record, unless a column of its own fills it. */
+static const ShimField *
+free_field (const ShimTableImport *self, const char *name)
 {
-  static const gunichar dashes[] = { '-', 0x2010, 0x2011, 0x2012, 0x2013, 0x2212 };
-
-  for (const char *p = *cell != '\0' ? g_utf8_next_char (cell) : cell; *p != '\0'; p = g_utf8_next_char (p))
-    for (guint i = 0; i < G_N_ELEMENTS (dashes); i++)
-      if (g_utf8_get_char (p) == dashes[i])
-        return p;
-  return NULL;
+  return name != NULL && !is_filled (self, name) ? shim_kind_find_field (shim_kind_for_type (self->type), name) : NULL;
 }
 
-/* One cell; a zoom's may hold both ends of its range. */
-static gboolean
-parse_cell (const ShimTableImport *self, ShimRecord *record, const ShimField *field, const char *cell, GError **error)
+/* Who writes 13/04/2021 in one row means the day first in all of them. */
+static ShimDayOrder
+find_day_order (const ShimTableImport *self, guint column)
 {
-  const char *dash = field->upper != NULL && !is_filled (self, field->upper) ? find_dash (cell) : NULL;
-  g_autofree char *lower = NULL;
+  ShimDayOrder order = SHIM_DAY_ORDER_UNKNOWN;
 
-  if (dash == NULL)
-    return shim_record_parse (record, field, cell, error);
-  lower = g_strndup (cell, dash - cell);
-  return shim_record_parse (record, field, lower, error)
-         && shim_record_parse (record, shim_kind_find_field (shim_record_get_kind (record), field->upper), g_utf8_next_char (dash),
-                               error);
+  for (guint i = 0; i < self->rows->len; i++)
+    {
+      char **cells = ((ShimCsvRow *) self->rows->pdata[i])->cells;
+      g_autofree char *cell = column < g_strv_length (cells) ? g_strstrip (g_strdup (cells[column])) : NULL;
+      const ShimDayOrder own = cell != NULL ? shim_day_order (cell) : SHIM_DAY_ORDER_UNKNOWN;
+
+      if (own != SHIM_DAY_ORDER_UNKNOWN && order != SHIM_DAY_ORDER_UNKNOWN && own != order)
+        return SHIM_DAY_ORDER_UNKNOWN;
+      if (own != SHIM_DAY_ORDER_UNKNOWN)
+        order = own;
+    }
+  return order;
+}
+
+static ShimTableColumn *
+columns_new (const ShimTableImport *self)
+{
+  ShimTableColumn *columns = g_new0 (ShimTableColumn, self->n_columns + 1);
+
+  for (guint i = 0; i < self->n_columns; i++)
+    if (self->columns[i] != NULL)
+      columns[i] = (ShimTableColumn) {
+        .field = self->columns[i],
+        .upper = free_field (self, self->columns[i]->upper),
+        .beside = free_field (self, self->columns[i]->beside),
+        .order = self->columns[i]->type == SHIM_FIELD_DATE ? find_day_order (self, i) : SHIM_DAY_ORDER_UNKNOWN,
+      };
+  return columns;
 }
 
 /* Many kits call their items by maker and model: where the table has no names, so does the register. */
@@ -212,11 +240,22 @@ name_by_model (const ShimTableImport *self, ShimRecord *record)
   shim_record_set_text (record, label, name);
 }
 
+/* Without the empty cells that stand behind the last column when somebody wrote there once. */
+static guint
+count_cells (const ShimTableImport *self, const ShimCsvRow *row)
+{
+  guint n = g_strv_length (row->cells);
+
+  while (n > self->n_columns && *row->cells[n - 1] == '\0')
+    n--;
+  return n;
+}
+
 static ShimRecord *
-record_from_row (const ShimTableImport *self, const ShimCsvRow *row, GError **error)
+record_from_row (const ShimTableImport *self, const ShimTableColumn *columns, const ShimCsvRow *row, GError **error)
 {
   g_autoptr (ShimRecord) record = g_object_new (self->type, NULL);
-  guint n_cells = g_strv_length (row->cells);
+  const guint n_cells = count_cells (self, row);
 
   if (n_cells > self->n_columns)
     {
@@ -226,18 +265,10 @@ record_from_row (const ShimTableImport *self, const ShimCsvRow *row, GError **er
       return NULL;
     }
   for (guint i = 0; i < n_cells; i++)
-    if (self->columns[i] != NULL && !parse_cell (self, record, self->columns[i], row->cells[i], error))
+    if (columns[i].field != NULL && !shim_table_cell_parse (&columns[i], record, row->cells[i], error))
       return NULL;
   name_by_model (self, record);
   return shim_record_check (record, error) ? g_steal_pointer (&record) : NULL;
-}
-
-/* Rows with a problem leave a hole, which g_object_unref() does not take. */
-static void
-unref_nullable (gpointer record)
-{
-  if (record != NULL)
-    g_object_unref (record);
 }
 
 /**
@@ -252,17 +283,19 @@ GPtrArray *
 shim_table_import_records (const ShimTableImport *self, GPtrArray **problems)
 {
   GPtrArray *records;
+  g_autofree ShimTableColumn *columns = NULL;
 
   g_return_val_if_fail (self != NULL, NULL);
   g_return_val_if_fail (problems != NULL, NULL);
 
-  records = g_ptr_array_new_full (self->rows->len, unref_nullable);
+  columns = columns_new (self);
+  records = shim_record_holes_new (self->rows->len);
   *problems = g_ptr_array_new_with_free_func ((GDestroyNotify) shim_table_problem_free);
   for (guint i = 0; i < self->rows->len; i++)
     {
       const ShimCsvRow *row = self->rows->pdata[i];
       g_autoptr (GError) error = NULL;
-      ShimRecord *record = record_from_row (self, row, &error);
+      ShimRecord *record = record_from_row (self, columns, row, &error);
 
       g_ptr_array_add (records, record);
       if (record == NULL)

@@ -70,6 +70,56 @@ test_own_writing (void)
   g_assert_cmpfloat (prime->aperture_wide, ==, 1.8);
 }
 
+/* What else stands in them: money with its currency, days of the country, empty lines, and cells behind the last column. */
+static void
+test_spreadsheet (void)
+{
+  g_autoptr (ShimTableImport) table
+      = table_new ("Lens;Name;Mount;Focal length;Max. aperture;Price;Bought;Weight;Close focus;Insured\r\n"
+                   "x;Velle 24-70;F;24 to 70;1:2,8;1.299,00 €;3/4/2021;0,8 kg;38 cm;yes;;\r\n"
+                   ";;;;;;;;;\r\n"
+                   "x;Velle 50;F;50;1,8;CHF 450;13/4/2021;1.5 oz;1.5 ft;no\r\n",
+                   SHIM_TYPE_LENS);
+  g_autoptr (GPtrArray) problems = NULL;
+  g_autoptr (GPtrArray) records = shim_table_import_records (table, &problems);
+  ShimLens *zoom, *prime;
+
+  g_assert_cmpuint (problems->len, ==, 0);
+  g_assert_cmpuint (records->len, ==, 2);
+  zoom = records->pdata[0];
+  prime = records->pdata[1];
+  g_assert_cmpstr (zoom->label, ==, "Velle 24-70");
+  g_assert_cmpfloat (zoom->focal_max_mm, ==, 70.0);
+  g_assert_cmpfloat (zoom->aperture_wide, ==, 2.8);
+  g_assert_cmpfloat (zoom->worth, ==, 1299.0);
+  g_assert_cmpstr (zoom->currency, ==, "€");
+  g_assert_cmpstr (zoom->bought_on, ==, "2021-04-03");
+  g_assert_cmpfloat (zoom->weight_g, ==, 800.0);
+  g_assert_cmpfloat (zoom->nearest_mm, ==, 380.0);
+  g_assert_cmpstr (prime->currency, ==, "CHF");
+  g_assert_cmpfloat_with_epsilon (prime->nearest_mm, 457.2, 1e-9);
+}
+
+/* Which of day and month stands first is not to be guessed. */
+static void
+test_days_that_may_be_two (void)
+{
+  static const char *const seconds[] = { "5/6/2021", "4/13/2021,", "13/4/2021" };
+  static const guint n_problems[] = { 2, 0, 0 };
+
+  for (guint i = 0; i < G_N_ELEMENTS (seconds); i++)
+    {
+      g_autofree char *text = g_strdup_printf ("label,mount,bought_on\nAsh,F,3/4/2021\nBirch,F,%s\n", seconds[i]);
+      g_autoptr (ShimTableImport) table = table_new (text, SHIM_TYPE_BODY);
+      g_autoptr (GPtrArray) problems = NULL;
+      g_autoptr (GPtrArray) records = shim_table_import_records (table, &problems);
+
+      g_assert_cmpuint (problems->len, ==, n_problems[i]);
+      if (n_problems[i] == 0)
+        g_assert_cmpstr (((ShimBody *) records->pdata[0])->bought_on, ==, i == 1 ? "2021-03-04" : "2021-04-03");
+    }
+}
+
 static void
 test_guess_type (void)
 {
@@ -242,6 +292,8 @@ main (int argc, char *argv[])
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/report/table-import/columns", test_columns);
   g_test_add_func ("/report/table-import/own-writing", test_own_writing);
+  g_test_add_func ("/report/table-import/spreadsheet", test_spreadsheet);
+  g_test_add_func ("/report/table-import/days-that-may-be-two", test_days_that_may_be_two);
   g_test_add_func ("/report/table-import/guess-type", test_guess_type);
   g_test_add_func ("/report/table-import/one-column-for-a-field", test_one_column_for_a_field);
   g_test_add_func ("/report/table-import/numbers", test_numbers);
