@@ -7,6 +7,7 @@
 #include "shim-ctl.h"
 #include "shim-json.h"
 #include "shim-ops-propose.h"
+#include "shim-import-problems.h"
 #include "shim-table-import.h"
 #include "shim-write-file.h"
 
@@ -376,48 +377,40 @@ print_problem (ShimCtl *ctl, JsonBuilder *builder, const char *file, guint line,
 
 /* Prints what became of an import; with problems nothing was stored. */
 static int
-print_outcome (ShimCtl *ctl, const char *file, const ShimTableImport *table, GPtrArray *row_problems,
-               const ShimImportResult *outcome)
+print_outcome (ShimCtl *ctl, const char *file, const ShimImportResult *outcome, GPtrArray *problems)
 {
   g_autoptr (JsonBuilder) builder = json_builder_new ();
-  guint n_problems = row_problems->len + (outcome != NULL ? outcome->problems->len : 0);
 
   json_builder_begin_object (builder);
   json_builder_set_member_name (builder, "problems");
   json_builder_begin_array (builder);
-  for (guint i = 0; i < row_problems->len; i++)
+  for (guint i = 0; i < problems->len; i++)
     {
-      const ShimTableProblem *problem = row_problems->pdata[i];
+      const ShimTableProblem *problem = problems->pdata[i];
 
       print_problem (ctl, builder, file, problem->line, problem->sentence);
     }
-  for (guint i = 0; outcome != NULL && i < outcome->problems->len; i++)
-    {
-      const ShimImportProblem *problem = outcome->problems->pdata[i];
-      const ShimCsvRow *row = table->rows->pdata[problem->index];
-
-      print_problem (ctl, builder, file, row->line, problem->sentence);
-    }
   json_builder_end_array (builder);
-  shim_json_add_int (builder, "added", outcome != NULL ? outcome->n_added : 0);
-  shim_json_add_int (builder, "changed", outcome != NULL ? outcome->n_changed : 0);
-  shim_json_add_int (builder, "unchanged", outcome != NULL ? outcome->n_unchanged : 0);
-  shim_json_add_int (builder, "mounts_added", outcome != NULL ? outcome->n_mounts_added : 0);
-  shim_json_add_bool (builder, "stored", outcome != NULL && outcome->stored);
+  shim_json_add_int (builder, "added", outcome->n_added);
+  shim_json_add_int (builder, "changed", outcome->n_changed);
+  shim_json_add_int (builder, "unchanged", outcome->n_unchanged);
+  shim_json_add_int (builder, "mounts_added", outcome->n_mounts_added);
+  shim_json_add_bool (builder, "stored", outcome->stored);
   json_builder_end_object (builder);
   if (ctl->json)
     shim_ctl_print_built (builder);
-  else if (n_problems > 0)
+  else if (problems->len > 0)
     {
-      g_printerr (ngettext ("Nothing was stored: %u line has a mistake.\n", "Nothing was stored: %u lines have mistakes.\n", n_problems),
-                  n_problems);
-      if (outcome != NULL && outcome->n_known > 0)
+      g_printerr (ngettext ("Nothing was stored: %u line has a mistake.\n", "Nothing was stored: %u lines have mistakes.\n",
+                            problems->len),
+                  problems->len);
+      if (outcome->n_known > 0)
         g_printerr (_ ("With --update, items that are in the register already are changed.\n"));
     }
   else
     g_print (outcome->stored ? _ ("%u added, %u changed, %u unchanged\n") : _ ("Would be: %u added, %u changed, %u unchanged\n"),
              outcome->n_added, outcome->n_changed, outcome->n_unchanged);
-  return n_problems > 0 ? SHIM_CTL_FAILED : SHIM_CTL_OK;
+  return problems->len > 0 ? SHIM_CTL_FAILED : SHIM_CTL_OK;
 }
 
 static int
@@ -428,20 +421,19 @@ import_table (ShimCtl *ctl, GType type, const char *file, ShimImportFlags flags)
   g_autoptr (GError) error = NULL;
   g_autoptr (ShimTableImport) table = NULL;
   g_autoptr (GPtrArray) records = NULL;
+  g_autoptr (GPtrArray) row_problems = NULL;
   g_autoptr (GPtrArray) problems = NULL;
   g_autoptr (ShimImportResult) outcome = NULL;
 
   if (!g_file_get_contents (file, &data, &length, &error)
       || (table = shim_table_import_new (data, length, type, &error)) == NULL || !shim_table_import_check (table, &error))
     return shim_ctl_fail (error);
-  records = shim_table_import_records (table, &problems);
-  if (problems->len == 0)
-    {
-      outcome = shim_ops_kit_import (ctl->reg, records, flags, &error);
-      if (outcome == NULL)
-        return shim_ctl_fail (error);
-    }
-  return print_outcome (ctl, file, table, problems, outcome);
+  records = shim_table_import_records (table, &row_problems);
+  outcome = shim_ops_kit_import (ctl->reg, records, flags, &error);
+  if (outcome == NULL)
+    return shim_ctl_fail (error);
+  problems = shim_import_problems_by_line (table, row_problems, outcome);
+  return print_outcome (ctl, file, outcome, problems);
 }
 
 static int

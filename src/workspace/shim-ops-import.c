@@ -108,9 +108,26 @@ take_over (ShimRecord *from, ShimRecord *to)
     }
 }
 
-/* One record. A problem of its own is noted; FALSE only when the register cannot be read. */
+/* What people tell the item of @record by. */
+static const char *
+mark_of (ShimRecord *record)
+{
+  return get_text (record, "serial") != NULL ? get_text (record, "serial") : shim_ops_kit_item_name (record);
+}
+
+/* An item that stands in two lines is a slip: the second would change what the first has brought. */
+static void
+add_known_problem (ShimImportResult *result, guint index, ShimRecord *record, ShimRecord *known, gboolean is_above)
+{
+  const char *format = is_above ? _ ("“%s” stands in a line above too, as “%s”.") : _ ("“%s” is in the register already, as “%s”.");
+
+  result->n_known += !is_above;
+  add_problem (result, index, g_strdup_printf (format, mark_of (record), shim_ops_kit_item_name (known)));
+}
+
+/* One record. A problem of its own is noted; FALSE only when the register cannot be read. @ids are those of the items above. */
 static gboolean
-import_one (ShimRegister *reg, ShimRecord *record, guint index, ShimImportFlags flags, ShimImportResult *result,
+import_one (ShimRegister *reg, ShimRecord *record, guint index, ShimImportFlags flags, GHashTable *ids, ShimImportResult *result,
             GError **error)
 {
   g_autoptr (ShimRecord) known = NULL;
@@ -119,15 +136,15 @@ import_one (ShimRegister *reg, ShimRecord *record, guint index, ShimImportFlags 
 
   if (!find_known (reg, record, &known, error))
     return FALSE;
-  if (known != NULL && !(flags & SHIM_IMPORT_UPDATE_KNOWN))
+  if (known != NULL)
     {
-      result->n_known++;
-      add_problem (result, index,
-                   g_strdup_printf (_ ("“%s” is in the register already, as “%s”."),
-                                    get_text (record, "serial") != NULL ? get_text (record, "serial")
-                                                                        : shim_ops_kit_item_name (record),
-                                    shim_ops_kit_item_name (known)));
-      return TRUE;
+      const gboolean is_above = !g_hash_table_add (ids, g_strdup (shim_record_get_id (known)));
+
+      if (is_above || !(flags & SHIM_IMPORT_UPDATE_KNOWN))
+        {
+          add_known_problem (result, index, record, known, is_above);
+          return TRUE;
+        }
     }
   if (known == NULL)
     {
@@ -136,6 +153,7 @@ import_one (ShimRegister *reg, ShimRecord *record, guint index, ShimImportFlags 
       if (shim_register_insert (reg, added, &local_error))
         {
           result->n_added++;
+          g_hash_table_add (ids, g_strdup (shim_record_get_id (added)));
           shim_record_set_id (record, shim_record_get_id (added));
         }
       else
@@ -157,6 +175,7 @@ static gboolean
 import_all (ShimRegister *reg, GPtrArray *records, ShimImportFlags flags, ShimImportResult *result, GError **error)
 {
   g_autoptr (GPtrArray) mounts = shim_ops_mounts_list (reg, error);
+  g_autoptr (GHashTable) ids = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
   guint n_known = mounts != NULL ? mounts->len : 0;
 
   if (mounts == NULL)
@@ -165,10 +184,15 @@ import_all (ShimRegister *reg, GPtrArray *records, ShimImportFlags flags, ShimIm
     {
       ShimRecord *record = g_ptr_array_index (records, i);
 
+      if (record == NULL)
+        {
+          result->n_missing++;
+          continue;
+        }
       shim_ops_mounts_recognise (mounts, record);
       if ((flags & SHIM_IMPORT_ADD_MOUNTS) && !shim_ops_mounts_add (reg, mounts, record, error))
         return FALSE;
-      if (!import_one (reg, record, i, flags, result, error))
+      if (!import_one (reg, record, i, flags, ids, result, error))
         return FALSE;
     }
   result->n_mounts_added = mounts->len - n_known;
@@ -179,15 +203,16 @@ static void
 forget_ids (GPtrArray *records, const gboolean *had_id)
 {
   for (guint i = 0; i < records->len; i++)
-    if (!had_id[i])
+    if (g_ptr_array_index (records, i) != NULL && !had_id[i])
       shim_record_set_id (g_ptr_array_index (records, i), NULL);
 }
 
 /**
  * shim_ops_kit_import:
  * @reg: a register
- * @records: (element-type ShimRecord): new items, mounts or other records, in the order of their lines; one that
- * refers to another (a lens to its mount) comes after it
+ * @records: (element-type ShimRecord) (nullable elements): new items, mounts or other records, in the order of their lines; one that
+ * refers to another (a lens to its mount) comes after it. %NULL for a line that could not be read: the others are looked at, and nothing
+ * is stored
  * @flags: how
  * @error: only when the register cannot be read or written; what is wrong with the records is in the result
  *
@@ -209,7 +234,7 @@ shim_ops_kit_import (ShimRegister *reg, GPtrArray *records, ShimImportFlags flag
   result->problems = g_ptr_array_new_with_free_func ((GDestroyNotify) problem_free);
   had_id = g_new0 (gboolean, records->len + 1);
   for (guint i = 0; i < records->len; i++)
-    had_id[i] = shim_record_get_id (g_ptr_array_index (records, i)) != NULL;
+    had_id[i] = g_ptr_array_index (records, i) != NULL && shim_record_get_id (g_ptr_array_index (records, i)) != NULL;
   summary = g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "Taken in at once: %u item", "Taken in at once: %u items", records->len),
                              records->len);
   if (!shim_register_begin (reg, summary, error))
@@ -220,7 +245,7 @@ shim_ops_kit_import (ShimRegister *reg, GPtrArray *records, ShimImportFlags flag
       forget_ids (records, had_id);
       return NULL;
     }
-  if (result->problems->len > 0 || (flags & SHIM_IMPORT_DRY_RUN))
+  if (result->problems->len > 0 || result->n_missing > 0 || (flags & SHIM_IMPORT_DRY_RUN))
     {
       shim_register_rollback (reg);
       forget_ids (records, had_id);

@@ -43,6 +43,7 @@ typedef struct
  * @n_changed: known items that change
  * @n_unchanged: known items of which nothing changes
  * @n_known: how many of @problems are items that are known and were not to be changed
+ * @n_missing: lines that could not be read; when there is one, nothing was stored
  * @n_mounts_added: mounts that were not known before
  * @problems: (element-type ShimImportProblem): in the order of the records; when there is one, nothing was stored
  * @stored: whether the records are in the register now
@@ -53,6 +54,7 @@ typedef struct
   guint n_changed;
   guint n_unchanged;
   guint n_known;
+  guint n_missing;
   guint n_mounts_added;
   GPtrArray *problems;
   gboolean stored;

@@ -114,9 +114,13 @@ shim_workspace_import_async (ShimWorkspace *self, GPtrArray *records, ShimImport
 {
   ShimOpArgs *args = _shim_op_args_new (NULL, NULL, NULL, NULL);
 
-  args->records = g_ptr_array_new_full (records->len, g_object_unref);
+  args->records = shim_record_holes_new (records->len);
   for (guint i = 0; i < records->len; i++)
-    g_ptr_array_add (args->records, shim_record_copy (g_ptr_array_index (records, i)));
+    {
+      ShimRecord *record = g_ptr_array_index (records, i);
+
+      g_ptr_array_add (args->records, record != NULL ? shim_record_copy (record) : NULL);
+    }
   args->number[0] = flags;
   _shim_op_call (self, import_func, args, (GDestroyNotify) shim_import_result_free, cancellable, callback, user_data);
 }

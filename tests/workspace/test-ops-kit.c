@@ -175,6 +175,38 @@ test_import_all_or_nothing (Fixture *fixture, gconstpointer data)
     }
 }
 
+/* Neither may the second line of an item change what the first has brought, nor is anything stored beside a line that was not read. */
+static void
+test_import_slips (Fixture *fixture, gconstpointer data)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GPtrArray) doubled = three_lenses ("0001", "F");
+  g_autoptr (GPtrArray) with_hole = shim_record_holes_new (3);
+  g_autoptr (ShimImportResult) result = shim_ops_kit_import (fixture->reg, doubled, SHIM_IMPORT_UPDATE_KNOWN, &error);
+  g_autoptr (ShimImportResult) holed = NULL;
+
+  g_assert_no_error (error);
+  g_assert_false (result->stored);
+  g_assert_cmpuint (result->n_known, ==, 0);
+  g_assert_cmpuint (result->problems->len, ==, 1);
+  g_assert_nonnull (strstr (((ShimImportProblem *) result->problems->pdata[0])->sentence, "Quast 24"));
+
+  g_ptr_array_add (with_hole, test_lens_new ("Quast 24", "0001"));
+  g_ptr_array_add (with_hole, NULL);
+  g_ptr_array_add (with_hole, test_lens_new ("Quast 35", "3377"));
+  holed = shim_ops_kit_import (fixture->reg, with_hole, SHIM_IMPORT_DEFAULT, &error);
+  g_assert_no_error (error);
+  g_assert_false (holed->stored);
+  g_assert_cmpuint (holed->n_added, ==, 1);
+  g_assert_cmpuint (((ShimImportProblem *) holed->problems->pdata[0])->index, ==, 2);
+  g_ptr_array_remove_index (with_hole, 2);
+  g_clear_pointer (&holed, shim_import_result_free);
+  holed = shim_ops_kit_import (fixture->reg, with_hole, SHIM_IMPORT_DEFAULT, &error);
+  g_assert_no_error (error);
+  g_assert_false (holed->stored);
+  g_assert_cmpint (shim_register_count (fixture->reg, SHIM_TYPE_LENS, NULL, NULL), ==, 2);
+}
+
 static void
 test_import_update (Fixture *fixture, gconstpointer data)
 {
@@ -602,6 +634,7 @@ main (int argc, char *argv[])
   ADD ("import/good", test_import);
   ADD ("import/all-or-nothing", test_import_all_or_nothing);
   ADD ("import/update", test_import_update);
+  ADD ("import/slips", test_import_slips);
   ADD ("import/mounts", test_import_mounts);
   ADD ("propose/known", test_propose_known);
   ADD ("propose/new", test_propose_new);

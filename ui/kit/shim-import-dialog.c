@@ -5,6 +5,7 @@
 
 #include "shim-dialogs.h"
 #include "shim-import-dialog.h"
+#include "shim-import-problems.h"
 #include "shim-kinds.h"
 #include "shim-table-import.h"
 #include "shim-whole-rows.h"
@@ -30,6 +31,7 @@ struct _ShimImportDialog
   GBytes *data;
   ShimTableImport *table;
   GPtrArray *records;
+  GPtrArray *row_problems; /* lines that could not be read */
   GPtrArray *outcome_rows;
   GCancellable *cancellable;
 };
@@ -95,12 +97,11 @@ add_problem_count (ShimImportDialog *self, guint n, gboolean all_known)
 {
   g_autofree char *title = g_strdup_printf (ngettext ("%u line cannot be stored", "%u lines cannot be stored", n), n);
 
-  add_outcome (
-      self, "dialog-warning-symbolic", title,
-      all_known
-          ? _ ("Nothing is stored until every line is right: turn on above that items in the kit already are changed, or "
-               "take these lines out of the table.")
-          : _ ("Nothing is stored until every line is right: mend the table and choose it again, or match the columns below."));
+  add_outcome (self, "dialog-warning-symbolic", title,
+               all_known ? _ ("Nothing is stored until every line is right: turn on above that items in the kit already are changed, "
+                              "or take these lines out of the table.")
+                         : _ ("Nothing is stored until every line is right: mend the table and choose it again, or match the "
+                              "columns below; those that are not needed can be left out."));
 }
 
 static void
@@ -109,6 +110,7 @@ tried_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (ShimImportDialog) self = SHIM_IMPORT_DIALOG (user_data);
   g_autoptr (GError) error = NULL;
   g_autoptr (ShimImportResult) outcome = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
+  g_autoptr (GPtrArray) problems = NULL;
   g_autofree char *title = NULL;
   g_autofree char *mounts = NULL;
 
@@ -124,17 +126,12 @@ tried_cb (GObject *source, GAsyncResult *result, gpointer user_data)
                               outcome->n_mounts_added);
   add_outcome (self, outcome->n_added + outcome->n_changed > 0 ? "emblem-ok-symbolic" : "dialog-information-symbolic", title,
                mounts);
-  if (outcome->problems->len > 0)
-    add_problem_count (self, outcome->problems->len, outcome->n_known == outcome->problems->len);
-  for (guint i = 0; i < MIN (outcome->problems->len, PROBLEMS_SHOWN); i++)
-    {
-      const ShimImportProblem *problem = outcome->problems->pdata[i];
-      const ShimCsvRow *row = self->table->rows->pdata[problem->index];
-
-      add_problem (self, row->line, problem->sentence);
-    }
-  gtk_widget_action_set_enabled (GTK_WIDGET (self), "import.store",
-                                 outcome->problems->len == 0 && outcome->n_added + outcome->n_changed > 0);
+  problems = shim_import_problems_by_line (self->table, self->row_problems, outcome);
+  if (problems->len > 0)
+    add_problem_count (self, problems->len, outcome->n_known == problems->len);
+  for (guint i = 0; i < MIN (problems->len, PROBLEMS_SHOWN); i++)
+    add_problem (self, ((ShimTableProblem *) problems->pdata[i])->line, ((ShimTableProblem *) problems->pdata[i])->sentence);
+  gtk_widget_action_set_enabled (GTK_WIDGET (self), "import.store", problems->len == 0 && outcome->n_added + outcome->n_changed > 0);
 }
 
 static ShimImportFlags
@@ -148,7 +145,6 @@ import_flags (ShimImportDialog *self)
 static void
 try_out (ShimImportDialog *self)
 {
-  g_autoptr (GPtrArray) problems = NULL;
   g_autoptr (GError) error = NULL;
 
   g_cancellable_cancel (self->cancellable);
@@ -164,14 +160,8 @@ try_out (ShimImportDialog *self)
       add_outcome (self, "dialog-warning-symbolic", error->message, _ ("Match the columns below."));
       return;
     }
-  self->records = shim_table_import_records (self->table, &problems);
-  if (problems->len > 0)
-    {
-      add_problem_count (self, problems->len, FALSE);
-      for (guint i = 0; i < MIN (problems->len, PROBLEMS_SHOWN); i++)
-        add_problem (self, ((ShimTableProblem *) problems->pdata[i])->line, ((ShimTableProblem *) problems->pdata[i])->sentence);
-      return;
-    }
+  g_clear_pointer (&self->row_problems, g_ptr_array_unref);
+  self->records = shim_table_import_records (self->table, &self->row_problems);
   shim_workspace_import_async (self->workspace, self->records, import_flags (self) | SHIM_IMPORT_DRY_RUN, self->cancellable,
                                tried_cb, g_object_ref (self));
 }
@@ -330,6 +320,7 @@ shim_import_dialog_dispose (GObject *object)
   g_clear_pointer (&self->data, g_bytes_unref);
   g_clear_pointer (&self->outcome_rows, g_ptr_array_unref);
   g_clear_pointer (&self->records, g_ptr_array_unref);
+  g_clear_pointer (&self->row_problems, g_ptr_array_unref);
   g_clear_pointer (&self->table, shim_table_import_free);
   G_OBJECT_CLASS (shim_import_dialog_parent_class)->dispose (object);
 }
