@@ -69,21 +69,3 @@ shim_list_keys_select_on_activate (GtkListView *list)
 
   g_signal_connect (list, "activate", G_CALLBACK (activated_cb), NULL);
 }
-
-/**
- * shim_list_show_first:
- * @list: a list that is about to show the answer to another question
- *
- * Goes to the first row: how far down somebody was in the old answer says nothing about the new one.
- */
-void
-shim_list_show_first (GtkListView *list)
-{
-  GtkAdjustment *adjustment;
-
-  g_return_if_fail (GTK_IS_LIST_VIEW (list));
-
-  adjustment = gtk_scrollable_get_vadjustment (GTK_SCROLLABLE (list));
-  if (adjustment != NULL)
-    gtk_adjustment_set_value (adjustment, 0.0);
-}

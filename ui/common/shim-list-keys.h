@@ -7,6 +7,5 @@ G_BEGIN_DECLS
 
 void shim_list_keys_add (GtkWidget *list);
 void shim_list_keys_select_on_activate (GtkListView *list);
-void shim_list_show_first (GtkListView *list);
 
 G_END_DECLS

@@ -6,6 +6,7 @@
 #include "shim-growing-list.h"
 #include "shim-kinds.h"
 #include "shim-list-keys.h"
+#include "shim-list-scroll.h"
 #include "shim-record-picker.h"
 #include "shim-record-rows.h"
 #include "shim-search-escape.h"
@@ -21,6 +22,7 @@ struct _ShimRecordPicker
   GtkStack *stack;
 
   /* Owned */
+  ShimWorkspace *workspace;
   ShimRecordList *records;
   ShimGrowingList *growing;
   GtkSingleSelection *selection;
@@ -79,7 +81,7 @@ select_wanted (ShimRecordPicker *self)
   g_clear_pointer (&self->wanted_id, g_free);
   shim_growing_list_show_all (self->growing);
   gtk_single_selection_set_selected (self->selection, position);
-  gtk_widget_activate_action (GTK_WIDGET (self->list), "list.scroll-to-item", "u", position);
+  shim_list_show_selected_later (self->list, self->workspace);
 }
 
 static void
@@ -149,6 +151,7 @@ shim_record_picker_set_kind (ShimRecordPicker *self, ShimWorkspace *workspace, c
   if (self->records != NULL)
     g_signal_handlers_disconnect_by_data (self->records, self);
   g_clear_object (&self->records);
+  g_set_object (&self->workspace, workspace);
   g_free (self->order_field);
   self->order_field = g_strdup (order_field);
   self->descending = descending;
@@ -283,6 +286,7 @@ shim_record_picker_dispose (GObject *object)
     g_signal_handlers_disconnect_by_data (self->selection, self);
   gtk_widget_dispose_template (GTK_WIDGET (self), SHIM_TYPE_RECORD_PICKER);
   g_clear_object (&self->records);
+  g_clear_object (&self->workspace);
   g_clear_object (&self->growing);
   g_clear_object (&self->selection);
   g_clear_pointer (&self->order_field, g_free);

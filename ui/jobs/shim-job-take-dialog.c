@@ -8,6 +8,7 @@
 #include "shim-job-take-dialog.h"
 #include "shim-kinds.h"
 #include "shim-list-keys.h"
+#include "shim-list-scroll.h"
 #include "shim-record-list.h"
 #include "shim-record-rows.h"
 #include "shim-whole-rows.h"

@@ -13,6 +13,7 @@
 #include "shim-kit-place.h"
 #include "shim-kit-photo.h"
 #include "shim-list-keys.h"
+#include "shim-list-scroll.h"
 #include "shim-record-list.h"
 #include "shim-record-rows.h"
 #include "shim-search-escape.h"
@@ -105,7 +106,7 @@ select_wanted (ShimKitPlace *self)
   g_clear_pointer (&self->wanted_id, g_free);
   shim_growing_list_show_all (self->growing);
   gtk_single_selection_set_selected (self->selection, position);
-  gtk_widget_activate_action (GTK_WIDGET (self->list), "list.scroll-to-item", "u", position);
+  shim_list_show_selected_later (self->list, self->workspace);
   show_selected (self);
 }
 

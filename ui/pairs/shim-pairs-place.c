@@ -6,6 +6,7 @@
 #include "shim-dialogs.h"
 #include "shim-growing-list.h"
 #include "shim-list-keys.h"
+#include "shim-list-scroll.h"
 #include "shim-ops-test.h"
 #include "shim-pair-filters.h"
 #include "shim-pair-list.h"
