@@ -9,6 +9,13 @@
 
 /* A query as SQL. Only names from the field tables get into the text; what somebody typed is bound. */
 
+typedef enum
+{
+  ASK_ROWS,
+  ASK_IDS,
+  ASK_COUNT,
+} Question;
+
 typedef struct
 {
   ShimRegister *reg;
@@ -81,6 +88,65 @@ add_filter (Builder *self, const ShimQueryFilter *filter, GError **error)
   return TRUE;
 }
 
+/* --- Names ---
+ * What a person sees first, and most: all of a kind by name, perhaps with a search. */
+
+static gboolean
+asks_for_pairs (const ShimQuery *query)
+{
+  return query->pair_states != 0 || query->pair_reasons != SHIM_DUE_NONE || query->pair_conflict;
+}
+
+static gboolean
+is_by_name (const ShimQuery *query, const ShimKind *kind)
+{
+  const ShimField *name = shim_kind_find_field (kind, "label");
+  const ShimQueryOrder *order;
+
+  if (query == NULL || name == NULL || query->filters->len > 0 || query->job != NULL || query->left_out != NULL
+      || asks_for_pairs (query) || query->orders->len != 1)
+    return FALSE;
+  order = g_ptr_array_index (query->orders, 0);
+  return !order->descending && shim_kind_find_field (kind, order->field) == name;
+}
+
+/* U+10FFFF: no name goes beyond it. */
+#define LAST_CHARACTER "\xf4\x8f\xbf\xbf"
+
+/* What a list by name is searched for may begin names: whoever types means these first. Gives the keys that the sort keys of such
+ * names are between, %FALSE where nothing is searched for. */
+static gboolean
+find_beginning (const ShimQuery *query, char **from, char **to)
+{
+  *from = query != NULL && query->search != NULL ? shim_search_sort_key (query->search) : g_strdup ("");
+  *to = g_strconcat (*from, LAST_CHARACTER, NULL);
+  return **from != '\0';
+}
+
+/* Whether the window is full of names that begin so: then nobody needs to know how many there are besides. */
+static gboolean
+fill_window (Builder *self, const ShimQuery *query, gboolean *full, GError **error)
+{
+  g_autofree char *from = NULL, *to = NULL, *sql = NULL;
+  g_autoptr (ShimStatement) statement = NULL;
+
+  *full = FALSE;
+  if (!is_by_name (query, self->kind) || query->limit == 0 || !find_beginning (query, &from, &to))
+    return TRUE;
+  sql = g_strdup_printf ("SELECT count(*) FROM (SELECT 1 FROM search_text WHERE kind = '%s' AND sort_key BETWEEN ?1 AND ?2 LIMIT ?3)",
+                         self->kind->name);
+  statement = shim_db_prepare (self->reg->db, sql, error);
+  if (statement == NULL)
+    return FALSE;
+  shim_statement_bind_text (statement, 1, from);
+  shim_statement_bind_text (statement, 2, to);
+  shim_statement_bind_int (statement, 3, query->offset + query->limit);
+  if (shim_statement_step (statement, error) != SHIM_STEP_ROW)
+    return FALSE;
+  *full = shim_statement_get_int (statement, 0) == query->offset + query->limit;
+  return TRUE;
+}
+
 /* --- Search ---
  * Few records found: they are fetched and sorted. Many: the records are walked in the order wanted, each is compared with the words,
  * and the walk ends when the window is full. */
@@ -99,11 +165,19 @@ plan_search (Builder *self, const ShimQuery *query, SearchPlan *plan, char **par
   g_autofree char *plain = query != NULL && query->search != NULL ? shim_search_plain (query->search) : NULL;
   g_autofree char *any_kind = NULL;
   g_autofree char *this_kind = NULL;
-  gboolean few;
+  gboolean full, few;
 
   *plan = SEARCH_NONE;
   if (plain == NULL || *plain == '\0')
     return TRUE;
+  if (!fill_window (self, query, &full, error))
+    return FALSE;
+  if (full)
+    {
+      *plan = SEARCH_WALK;
+      *parameter = g_steal_pointer (&plain);
+      return TRUE;
+    }
   any_kind = shim_search_match (NULL, plain);
   this_kind = shim_search_match (self->kind->name, plain);
   /* Asking for the words alone first: leafing through all records of a kind takes longer than looking at a few found ones. */
@@ -149,12 +223,6 @@ static gboolean
 hides_archived (Builder *self, const ShimQuery *query)
 {
   return (query == NULL || !query->include_archived) && shim_kind_find_field (self->kind, "archived") != NULL;
-}
-
-static gboolean
-asks_for_pairs (const ShimQuery *query)
-{
-  return query->pair_states != 0 || query->pair_reasons != SHIM_DUE_NONE || query->pair_conflict;
 }
 
 static void
@@ -210,6 +278,18 @@ is_name (const ShimKind *kind, const ShimField *field)
   return g_str_equal (field->name, "label") && shim_kind_is_searched (kind);
 }
 
+static void
+add_beginning_first (Builder *self, const ShimQuery *query)
+{
+  g_autofree char *from = NULL, *to = NULL;
+
+  if (!find_beginning (query, &from, &to))
+    return;
+  g_string_append (self->sql, SORT_KEY " NOT BETWEEN ? AND ?, ");
+  add_parameter (self, NULL, from);
+  add_parameter (self, NULL, to);
+}
+
 static gboolean
 add_orders (Builder *self, const ShimQuery *query, GError **error)
 {
@@ -224,6 +304,8 @@ add_orders (Builder *self, const ShimQuery *query, GError **error)
         return FALSE;
       if (field != NULL && is_name (self->kind, field))
         {
+          if (i == 0 && !order->descending)
+            add_beginning_first (self, query);
           g_string_append_printf (self->sql, SORT_KEY "%s, ", order->descending ? " DESC" : "");
           continue;
         }
@@ -266,27 +348,31 @@ add_window (Builder *self, const ShimQuery *query)
 }
 
 /* --- Lists by name ---
- * What a person sees first, and most: all of a kind by name, perhaps with a search. They are read from one index in its own order. */
+ * They are read from one index in its own order. */
 
-static gboolean
-is_by_name (const ShimQuery *query, const ShimKind *kind)
+/* Names that begin with what is searched for, all others, or any. */
+typedef enum
 {
-  const ShimField *name = shim_kind_find_field (kind, "label");
-  const ShimQueryOrder *order;
-
-  if (query == NULL || name == NULL || query->filters->len > 0 || query->job != NULL || query->left_out != NULL
-      || asks_for_pairs (query) || query->orders->len != 1)
-    return FALSE;
-  order = g_ptr_array_index (query->orders, 0);
-  return !order->descending && shim_kind_find_field (kind, order->field) == name;
-}
+  NAMES_ANY,
+  NAMES_BEGINNING,
+  NAMES_OTHER,
+} Names;
 
 static void
-add_names (Builder *self, const ShimQuery *query, SearchPlan plan, const char *parameter)
+add_names (Builder *self, const ShimQuery *query, SearchPlan plan, const char *parameter, Names names)
 {
+  g_autofree char *from = NULL, *to = NULL;
+
   g_string_append_printf (self->sql, " FROM search_text AS s INDEXED BY search_text_by_sort_key WHERE s.kind = '%s'", self->kind->name);
   if (hides_archived (self, query))
     g_string_append (self->sql, " AND s.archived = 0");
+  if (names != NAMES_ANY)
+    {
+      find_beginning (query, &from, &to);
+      g_string_append (self->sql, names == NAMES_BEGINNING ? " AND s.sort_key BETWEEN ? AND ?" : " AND +s.sort_key NOT BETWEEN ? AND ?");
+      add_parameter (self, NULL, from);
+      add_parameter (self, NULL, to);
+    }
   if (plan == SEARCH_WALK)
     {
       g_string_append (self->sql, " AND shim_has_words (s.words, ?)");
@@ -294,26 +380,48 @@ add_names (Builder *self, const ShimQuery *query, SearchPlan plan, const char *p
     }
 }
 
-#define BY_NAME(table) " ORDER BY " table ".sort_key, " table ".id"
+static void
+add_part (Builder *self, const ShimQuery *query, SearchPlan plan, const char *parameter, Names names)
+{
+  g_string_append_printf (self->sql, "SELECT * FROM (SELECT s.id, s.sort_key, %d AS part", names);
+  add_names (self, query, plan, parameter, names);
+  g_string_append (self->sql, " ORDER BY s.sort_key, s.id)");
+}
+
+/* The window's names in their order, as id, sort_key and part. Parts that are put together so are read one after the other, and
+ * the walk ends where the window is full. */
+static void
+add_window_by_name (Builder *self, const ShimQuery *query, SearchPlan plan, const char *parameter)
+{
+  if (plan == SEARCH_WALK)
+    {
+      add_part (self, query, plan, parameter, NAMES_BEGINNING);
+      g_string_append (self->sql, " UNION ALL ");
+      add_part (self, query, plan, parameter, NAMES_OTHER);
+    }
+  else
+    add_part (self, query, plan, parameter, NAMES_ANY);
+  add_window (self, query);
+}
 
 static void
-add_rows_by_name (Builder *self, const ShimQuery *query, const char *columns, SearchPlan plan, const char *parameter)
+add_question_by_name (Builder *self, const ShimQuery *query, Question question, const char *columns, SearchPlan plan,
+                      const char *parameter)
 {
-  g_string_append_printf (self->sql, "SELECT %s FROM (SELECT s.id, s.sort_key", columns);
-  add_names (self, query, plan, parameter);
-  g_string_append (self->sql, BY_NAME ("s"));
-  add_window (self, query);
-  g_string_append_printf (self->sql, ") AS w CROSS JOIN \"%s\" AS t ON t.id = w.id" BY_NAME ("w"), self->kind->name);
+  if (question == ASK_COUNT)
+    {
+      g_string_append (self->sql, "SELECT count(*)");
+      add_names (self, query, plan, parameter, NAMES_ANY);
+      return;
+    }
+  g_string_append_printf (self->sql, "SELECT %s FROM (", question == ASK_IDS ? "w.id" : columns);
+  add_window_by_name (self, query, plan, parameter);
+  g_string_append (self->sql, ") AS w");
+  if (question == ASK_ROWS)
+    g_string_append_printf (self->sql, " CROSS JOIN \"%s\" AS t ON t.id = w.id ORDER BY w.part, w.sort_key, w.id", self->kind->name);
 }
 
 /* --- The three questions --- */
-
-typedef enum
-{
-  ASK_ROWS,
-  ASK_IDS,
-  ASK_COUNT,
-} Question;
 
 static gboolean
 add_question (Builder *self, const ShimQuery *query, Question question, GError **error)
@@ -326,18 +434,7 @@ add_question (Builder *self, const ShimQuery *query, Question question, GError *
     return FALSE;
   if (plan != SEARCH_FETCH && is_by_name (query, self->kind))
     {
-      if (question == ASK_ROWS)
-        {
-          add_rows_by_name (self, query, columns, plan, parameter);
-          return TRUE;
-        }
-      g_string_append (self->sql, question == ASK_IDS ? "SELECT s.id" : "SELECT count(*)");
-      add_names (self, query, plan, parameter);
-      if (question == ASK_IDS)
-        {
-          g_string_append (self->sql, BY_NAME ("s"));
-          add_window (self, query);
-        }
+      add_question_by_name (self, query, question, columns, plan, parameter);
       return TRUE;
     }
   g_string_append_printf (self->sql, "SELECT %s", question == ASK_ROWS ? columns : question == ASK_IDS ? "t.id" : "count(*)");

@@ -240,6 +240,59 @@ assert_all_in_order (ShimRegister *reg)
   assert_in_order (reg, NULL, "E", FALSE);
 }
 
+/* Of each kind of name so many: together more than are fetched and sorted. */
+#define N_EACH 160u
+
+static void
+assert_beginning_first (ShimRegister *reg, const char *words, const char *mount, guint n_beginning, guint n_other)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimQuery) query = shim_query_new ();
+  g_autoptr (GPtrArray) all = NULL;
+  g_autoptr (GPtrArray) window = NULL;
+
+  shim_query_add_order (query, "label", FALSE);
+  shim_query_set_search (query, words);
+  if (mount != NULL)
+    shim_query_add_filter (query, "mount", mount);
+  all = shim_register_list_ids (reg, SHIM_TYPE_LENS, query, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (all->len, ==, n_beginning + n_other);
+  g_assert_cmpint (shim_register_count (reg, SHIM_TYPE_LENS, query, NULL), ==, all->len);
+  shim_query_set_window (query, n_beginning - 1, 3);
+  window = shim_register_list (reg, SHIM_TYPE_LENS, query, &error);
+  g_assert_cmpuint (window->len, ==, 3);
+  for (guint i = 0; i < 3; i++)
+    g_assert_cmpstr (SHIM_RECORD (window->pdata[i])->id, ==, all->pdata[n_beginning - 1 + i]);
+  g_assert_true (g_str_has_prefix (SHIM_LENS (window->pdata[0])->label, "Zoom"));
+  g_assert_true (g_str_has_prefix (SHIM_LENS (window->pdata[1])->label, "Box"));
+  g_assert_true (g_str_has_prefix (SHIM_LENS (window->pdata[2])->label, "Box"));
+}
+
+/* Whoever types the beginning of a name means that name (common practice, no source), not one that holds the word in its note. */
+static void
+test_beginning (void)
+{
+  StoreFixture f;
+
+  store_fixture_set_up (&f);
+  g_assert_true (shim_register_begin (f.reg, "Import", NULL));
+  for (guint i = 0; i < 2 * N_EACH; i++)
+    {
+      g_autofree char *label = g_strdup_printf ("%s %u", i % 2 == 0 ? "Box" : "Zoom", 10 + i / 2);
+      g_autoptr (ShimLens) lens = store_lens_new (label, NULL);
+
+      STORE_SET (lens, "mount", "E", "note", i % 2 == 0 ? "zoom 12" : i == 5 ? "rare" : "none");
+      g_assert_true (shim_register_insert (f.reg, SHIM_RECORD (lens), NULL));
+    }
+  g_assert_true (shim_register_commit (f.reg, NULL));
+  assert_beginning_first (f.reg, "zoom", NULL, N_EACH, N_EACH);
+  assert_beginning_first (f.reg, "ZÓ", NULL, N_EACH, N_EACH);
+  assert_beginning_first (f.reg, "zoom", "E", N_EACH, N_EACH);
+  assert_beginning_first (f.reg, "zoom 12", NULL, 1, N_EACH + 10);   /* Zoom 120 to 129 come after the boxes */
+  store_fixture_tear_down (&f);
+}
+
 static void
 test_order (void)
 {
@@ -270,6 +323,7 @@ main (int argc, char **argv)
   g_test_add_func ("/store/search/serial", test_serial);
   g_test_add_func ("/store/search/ids", test_ids);
   g_test_add_func ("/store/search/order", test_order);
+  g_test_add_func ("/store/search/beginning", test_beginning);
   g_test_add_func ("/store/search/ten-thousand", test_ten_thousand);
   return g_test_run ();
 }
