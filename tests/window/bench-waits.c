@@ -15,6 +15,8 @@
 
 #define REPEATS 11
 #define GOAL 1.5
+/* No display of 60 Hz shows anything sooner than in its next frame: what takes less is no wait, and counts as one frame. */
+#define FRAME_MS (1000.0 / 60.0)
 #define MOST_MB 250.0
 
 typedef struct
@@ -94,10 +96,11 @@ static gboolean
 report (guint i, Subject *demo, Subject *same, Subject *big)
 {
   double demo_ms = big_bench_median (demo->wall_ms[i], REPEATS), same_ms = big_bench_median (same->wall_ms[i], REPEATS);
-  double big_ms = big_bench_median (big->wall_ms[i], REPEATS), judged = big_ms / (waits_steps[i].same ? same_ms : demo_ms);
+  double big_ms = big_bench_median (big->wall_ms[i], REPEATS);
+  double judged = MAX (big_ms, FRAME_MS) / MAX (waits_steps[i].same ? same_ms : demo_ms, FRAME_MS);
 
-  g_print ("%-32s %6.1f %6.1f %6.1f   %5.2f%s %5.2f%s  (processor %.2f %.2f)%s\n", waits_steps[i].name, demo_ms, same_ms, big_ms, big_ms / demo_ms,
-           waits_steps[i].same ? " " : "*", big_ms / same_ms, waits_steps[i].same ? "*" : " ",
+  g_print ("%-32s %6.1f %6.1f %6.1f   %5.2f%s %5.2f%s %6.2f  (processor %.2f %.2f)%s\n", waits_steps[i].name, demo_ms, same_ms, big_ms, big_ms / demo_ms,
+           waits_steps[i].same ? " " : "*", big_ms / same_ms, waits_steps[i].same ? "*" : " ", judged,
            big_bench_median (big->processor_ms[i], REPEATS) / big_bench_median (demo->processor_ms[i], REPEATS),
            big_bench_median (big->processor_ms[i], REPEATS) / big_bench_median (same->processor_ms[i], REPEATS), verdict (judged, GOAL));
   return judged <= GOAL;
@@ -108,9 +111,10 @@ report_all (Subject *demo, Subject *same, Subject *big, double memory_mb)
 {
   gboolean good = memory_mb <= MOST_MB;
 
-  g_print ("ms to the frame that shows it, median of %d, and how many times as long it takes in “%s”; goal for those marked *: %.2f\n"
-           "%-32s %6s %6s %6s   %6s %6s\n",
-           REPEATS, big->which, GOAL, "", demo->which, same->which, big->which, demo->which, same->which);
+  g_print ("ms to the frame that shows it, median of %d, and how many times as long it takes in “%s”; judged is what is marked *, with less than\n"
+           "one frame of a display (%.1f ms) counted as one; goal %.2f\n"
+           "%-32s %6s %6s %6s   %6s %6s %6s\n",
+           REPEATS, big->which, FRAME_MS, GOAL, "", demo->which, same->which, big->which, demo->which, same->which, "judged");
   for (guint i = 0; i < N_WAITS_STEPS; i++)
     good &= report (i, demo, same, big);
   g_print ("%-32s %6.0f MB at most, of one window on “%s”; goal %.0f%s\n", "memory", memory_mb, big->which, MOST_MB, verdict (memory_mb, MOST_MB));
