@@ -140,6 +140,23 @@ def find_anything():
     ui.ok("a pair and a job are found from another place, Enter opens the first")
 
 
+def find_archived():
+    """What is archived is in no list until it is asked for."""
+    kit.ctl("archive", "lens", "Heron again")
+    ui.press("ctrl+k")
+    ui.until(lambda: ui.title_is("Find Anything"), "the search over everything")
+    ui.type_text("q50")
+    second = ui.wait("list item", "/^Heron again, .*archived/")
+    ui.press("Down")
+    ui.until(lambda: ui.has_state(second, "focused"), "the second to have the cursor")
+    ui.press("Return")
+    ui.until(lambda: ui.title_is("Shimbook"), "the window")
+    ui.act(ui.wait("push button", "Bring Back"))
+    ui.until(lambda: any(lens["label"] == "Heron again" for lens in kit.ctl("list", "lens")), "Heron again to be back")
+    ui.ok("an archived lens is found, opened by the arrow and Enter, and brought back")
+
+
 kit = Kit(*sys.argv[2:4])
 kit.decide("Ash", "Heron", 3, "none")
-ui.walk_through([sys.argv[1], "--register", str(kit.register)], (new_job, by_serials, by_search, by_another_job, not_ready, find_anything, key_in, history, sheet))
+ui.walk_through([sys.argv[1], "--register", str(kit.register)], (
+    new_job, by_serials, by_search, by_another_job, not_ready, find_archived, find_anything, key_in, history, sheet))

@@ -12,6 +12,7 @@ struct _ShimRecordForm
 
   ShimRecord *record;
   GHashTable *choices; /* field name → char ** of values a reference may have */
+  char *choices_hint;  /* where other values come from */
   GHashTable *errors;  /* field name → sentence */
   char *problem;
   gboolean valid;
@@ -226,6 +227,8 @@ reference_row_new (Row *row, const char *const *values)
   combo = combo_row_new (row, (const char *const *) labels, selected);
   adw_combo_row_set_expression (ADW_COMBO_ROW (combo),
                                 gtk_property_expression_new (GTK_TYPE_STRING_OBJECT, NULL, "string"));
+  if (row->form->choices_hint != NULL)
+    adw_action_row_set_subtitle (ADW_ACTION_ROW (combo), row->form->choices_hint);
   return combo;
 }
 
@@ -331,9 +334,10 @@ shim_record_form_add_group (ShimRecordForm *self, const char *title, const char 
  * @self: a form, before the field's group is added
  * @field_name: a field that points at something
  * @values: (array zero-terminated=1): what it may be
+ * @hint: where other values come from
  */
 void
-shim_record_form_set_choices (ShimRecordForm *self, const char *field_name, const char *const *values)
+shim_record_form_set_choices (ShimRecordForm *self, const char *field_name, const char *const *values, const char *hint)
 {
   const ShimField *field;
 
@@ -342,6 +346,8 @@ shim_record_form_set_choices (ShimRecordForm *self, const char *field_name, cons
   field = shim_kind_find_field (shim_record_get_kind (self->record), field_name);
   g_return_if_fail (field != NULL);
   g_hash_table_insert (self->choices, (gpointer) field->name, g_strdupv ((char **) values));
+  g_free (self->choices_hint);
+  self->choices_hint = g_strdup (hint);
 }
 
 /**
@@ -416,6 +422,7 @@ shim_record_form_finalize (GObject *object)
 
   g_clear_object (&self->record);
   g_hash_table_unref (self->choices);
+  g_free (self->choices_hint);
   g_hash_table_unref (self->errors);
   g_free (self->problem);
   G_OBJECT_CLASS (shim_record_form_parent_class)->finalize (object);

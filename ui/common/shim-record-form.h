@@ -20,7 +20,8 @@ G_DECLARE_FINAL_TYPE (ShimRecordForm, shim_record_form, SHIM, RECORD_FORM, GtkBo
 
 GtkWidget  *shim_record_form_new         (ShimRecord *record);
 void        shim_record_form_add_group   (ShimRecordForm *self, const char *title, const char *const *field_names);
-void        shim_record_form_set_choices (ShimRecordForm *self, const char *field_name, const char *const *values);
+void        shim_record_form_set_choices (ShimRecordForm *self, const char *field_name, const char *const *values,
+                                               const char *hint);
 ShimRecord *shim_record_form_get_record  (ShimRecordForm *self);
 gboolean    shim_record_form_get_valid   (ShimRecordForm *self);
 const char *shim_record_form_get_problem (ShimRecordForm *self);

@@ -7,6 +7,7 @@
 #include "shim-job-page.h"
 #include "shim-jobs-place.h"
 #include "shim-record-picker.h"
+#include "shim-reveal-archived.h"
 #include "shim-sheet-save.h"
 
 struct _ShimJobsPlace
@@ -94,6 +95,8 @@ shim_jobs_place_open (ShimJobsPlace *self, const char *job)
   g_return_if_fail (SHIM_IS_JOBS_PLACE (self));
 
   shim_record_picker_select (self->picker, job);
+  if (!self->show_archived)
+    shim_reveal_archived (GTK_WIDGET (self), self->workspace, "job", job);
 }
 
 static gboolean

@@ -17,14 +17,16 @@ static const struct
   const char *title;
   const char *fields[12];
 } groups[] = {
-  { N_ ("Identity"), { "label", "maker", "model", "serial", "mount", "lens_mount", "body_mount" } },
+  { N_ ("Identity"), { "name", "label", "maker", "model", "serial", "mount", "lens_mount", "body_mount" } },
+  { N_ ("Bayonet"), { "flange_mm", "electronic", "source" } },
   { N_ ("Fine adjustment"),
     { "range_min", "range_max", "direction", "slot_count", "zoom_values", "tells_lenses_by", "all_lens_value", "firmware" } },
   { N_ ("Image format"), { "format_width_mm", "format_height_mm", "pixel_pitch_um" } },
   { N_ ("Optics"),
     { "focal_min_mm", "focal_max_mm", "aperture_wide", "aperture_long", "nearest_mm", "factor", "optics", "passes_data" } },
   { N_ ("Own table"), { "own_table", "table_focals_mm", "table_distances_m" } },
-  { N_ ("Whereabouts and worth"), { "holder", "place", "worth", "currency", "bought_on", "weight_g", "note", "picture" } },
+  { N_ ("Whereabouts and worth"), { "holder", "place", "worth", "currency", "bought_on", "weight_g", "picture" } },
+  { N_ ("Remarks"), { "note" } },
 };
 
 static const struct
@@ -37,6 +39,7 @@ static const struct
   { "lens", N_ ("New Lens"), N_ ("Change the Lens") },
   { "converter", N_ ("New Converter"), N_ ("Change the Converter") },
   { "adapter", N_ ("New Adapter"), N_ ("Change the Adapter") },
+  { "mount", N_ ("New Mount"), N_ ("Change the Mount") },
 };
 
 /* On its way to the register's thread and back, for the mounts to choose from. */
@@ -79,7 +82,7 @@ fill_form (ShimRecordForm *form, const char *const *mounts)
 
   for (guint i = 0; i < G_N_ELEMENTS (mount_fields); i++)
     if (shim_kind_find_field (kind, mount_fields[i]) != NULL)
-      shim_record_form_set_choices (form, mount_fields[i], mounts);
+      shim_record_form_set_choices (form, mount_fields[i], mounts, _ ("Is one missing? Kit ▸ Add ▸ Mounts adds it"));
   for (guint i = 0; i < G_N_ELEMENTS (groups); i++)
     add_group (form, i);
 }
@@ -142,7 +145,7 @@ mounts_read_cb (GObject *source, GAsyncResult *result, gpointer user_data)
  * shim_item_editor_show:
  * @widget: a widget of the window
  * @workspace: where it is stored
- * @record: a body, lens, converter or adapter; without an id it is a new one
+ * @record: a body, lens, converter, adapter or mount; without an id it is a new one
  * @func: (nullable): called with the item as stored and @widget
  *
  * Opens a dialog to fill it in.

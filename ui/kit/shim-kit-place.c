@@ -14,8 +14,10 @@
 #include "shim-kit-photo.h"
 #include "shim-list-keys.h"
 #include "shim-list-scroll.h"
+#include "shim-mounts-dialog.h"
 #include "shim-record-list.h"
 #include "shim-record-rows.h"
+#include "shim-reveal-archived.h"
 #include "shim-search-escape.h"
 
 #define N_KINDS 4
@@ -267,6 +269,12 @@ import_cb (GtkWidget *widget, const char *action, GVariant *parameter)
   shim_import_dialog_choose (widget, self->workspace, kind_names[self->kind]);
 }
 
+static void
+show_mounts_cb (GtkWidget *widget, const char *action, GVariant *parameter)
+{
+  shim_mounts_dialog_show (widget, SHIM_KIT_PLACE (widget)->workspace);
+}
+
 static gboolean
 dropped_cb (GtkDropTarget *target, const GValue *value, double x, double y, ShimKitPlace *self)
 {
@@ -327,6 +335,8 @@ shim_kit_place_open_item (ShimKitPlace *self, const char *kind, const char *id)
           show_kind (self, i);
         else
           select_wanted (self);
+        if (!self->show_archived)
+          shim_reveal_archived (GTK_WIDGET (self), self->workspace, kind, id);
       }
 }
 
@@ -409,6 +419,7 @@ shim_kit_place_class_init (ShimKitPlaceClass *klass)
   gtk_widget_class_install_action (widget_class, "kit.add", "s", add_cb);
   gtk_widget_class_install_action (widget_class, "kit.add-from-photo", NULL, add_from_photo_cb);
   gtk_widget_class_install_action (widget_class, "kit.import", NULL, import_cb);
+  gtk_widget_class_install_action (widget_class, "kit.show-mounts", NULL, show_mounts_cb);
   gtk_widget_class_install_action (widget_class, "kit.show-kind", "s", show_kind_cb);
   gtk_widget_class_install_property_action (widget_class, "kit.show-archived", "show-archived");
 }

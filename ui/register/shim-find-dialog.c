@@ -202,15 +202,19 @@ search_changed_cb (ShimFindDialog *self)
                              self->cancellable, found_cb, g_object_ref (self));
 }
 
-/* Enter may come before the entry has told what was typed, or before the answer. */
+/* Enter may come before the entry has told what was typed, or before the answer; and the entry also gets it while the cursor is in the
+ * list. */
 static void
 activate_cb (ShimFindDialog *self)
 {
+  GtkListBoxRow *row;
+
   search_changed_cb (self);
+  row = gtk_list_box_get_selected_row (self->list);
   if (self->cancellable != NULL)
     self->open_first = TRUE;
-  else if (self->hits != NULL && self->hits->len > 0)
-    open_hit (self, g_ptr_array_index (self->hits, 0));
+  else if (row != NULL)
+    row_activated_cb (self->list, row, self);
 }
 
 static gboolean
