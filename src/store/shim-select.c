@@ -3,30 +3,12 @@
 
 #include <glib/gi18n-lib.h>
 
-#include "shim-query-private.h"
 #include "shim-row.h"
 #include "shim-search.h"
-
-/* A query as SQL. Only names from the field tables get into the text; what somebody typed is bound. */
-
-typedef enum
-{
-  ASK_ROWS,
-  ASK_IDS,
-  ASK_COUNT,
-} Question;
-
-typedef struct
-{
-  ShimRegister *reg;
-  const ShimKind *kind;
-  GString *sql;
-  GPtrArray *fields; /* const ShimField *, NULL = plain text: how each parameter is bound */
-  GPtrArray *values; /* const char * */
-} Builder;
+#include "shim-select-private.h"
 
 static void
-builder_init (Builder *self, ShimRegister *reg, const ShimKind *kind)
+init (ShimSelect *self, ShimRegister *reg, const ShimKind *kind)
 {
   self->reg = reg;
   self->kind = kind;
@@ -36,15 +18,15 @@ builder_init (Builder *self, ShimRegister *reg, const ShimKind *kind)
 }
 
 static void
-builder_clear (Builder *self)
+clear (ShimSelect *self)
 {
   g_string_free (self->sql, TRUE);
   g_ptr_array_unref (self->fields);
   g_ptr_array_unref (self->values);
 }
 
-static void
-add_parameter (Builder *self, const ShimField *field, const char *value)
+void
+_shim_select_bind (ShimSelect *self, const ShimField *field, const char *value)
 {
   g_ptr_array_add (self->fields, (gpointer) field);
   g_ptr_array_add (self->values, g_strdup (value));
@@ -52,7 +34,7 @@ add_parameter (Builder *self, const ShimField *field, const char *value)
 
 /* Gives the column's name, NULL with @error set when there is no such field. */
 static const char *
-find_column (Builder *self, const char *name, const ShimField **field, GError **error)
+find_column (ShimSelect *self, const char *name, const ShimField **field, GError **error)
 {
   *field = NULL;
   if (g_str_equal (name, "id"))
@@ -66,7 +48,7 @@ find_column (Builder *self, const char *name, const ShimField **field, GError **
 }
 
 static gboolean
-add_filter (Builder *self, const ShimQueryFilter *filter, GError **error)
+add_filter (ShimSelect *self, const ShimQueryFilter *filter, GError **error)
 {
   const ShimField *field;
   const char *column = find_column (self, filter->field, &field, error);
@@ -82,99 +64,31 @@ add_filter (Builder *self, const ShimQueryFilter *filter, GError **error)
   for (guint i = 0; filter->values[i] != NULL; i++)
     {
       g_string_append (self->sql, i > 0 ? ", ?" : "?");
-      add_parameter (self, field, filter->values[i]);
+      _shim_select_bind (self, field, filter->values[i]);
     }
   g_string_append_c (self->sql, ')');
   return TRUE;
 }
 
-/* --- Names ---
- * What a person sees first, and most: all of a kind by name, perhaps with a search. */
-
-static gboolean
-asks_for_pairs (const ShimQuery *query)
-{
-  return query->pair_states != 0 || query->pair_reasons != SHIM_DUE_NONE || query->pair_conflict;
-}
-
-static gboolean
-is_by_name (const ShimQuery *query, const ShimKind *kind)
-{
-  const ShimField *name = shim_kind_find_field (kind, "label");
-  const ShimQueryOrder *order;
-
-  if (query == NULL || name == NULL || query->filters->len > 0 || query->job != NULL || query->left_out != NULL
-      || asks_for_pairs (query) || query->orders->len != 1)
-    return FALSE;
-  order = g_ptr_array_index (query->orders, 0);
-  return !order->descending && shim_kind_find_field (kind, order->field) == name;
-}
-
-/* U+10FFFF: no name goes beyond it. */
-#define LAST_CHARACTER "\xf4\x8f\xbf\xbf"
-
-/* What a list by name is searched for may begin names: whoever types means these first. Gives the keys that the sort keys of such
- * names are between, %FALSE where nothing is searched for. */
-static gboolean
-find_beginning (const ShimQuery *query, char **from, char **to)
-{
-  *from = query != NULL && query->search != NULL ? shim_search_sort_key (query->search) : g_strdup ("");
-  *to = g_strconcat (*from, LAST_CHARACTER, NULL);
-  return **from != '\0';
-}
-
-/* Whether the window is full of names that begin so: then nobody needs to know how many there are besides. */
-static gboolean
-fill_window (Builder *self, const ShimQuery *query, gboolean *full, GError **error)
-{
-  g_autofree char *from = NULL, *to = NULL, *sql = NULL;
-  g_autoptr (ShimStatement) statement = NULL;
-
-  *full = FALSE;
-  if (!is_by_name (query, self->kind) || query->limit == 0 || !find_beginning (query, &from, &to))
-    return TRUE;
-  sql = g_strdup_printf ("SELECT count(*) FROM (SELECT 1 FROM search_text WHERE kind = '%s' AND sort_key BETWEEN ?1 AND ?2 LIMIT ?3)",
-                         self->kind->name);
-  statement = shim_db_prepare (self->reg->db, sql, error);
-  if (statement == NULL)
-    return FALSE;
-  shim_statement_bind_text (statement, 1, from);
-  shim_statement_bind_text (statement, 2, to);
-  shim_statement_bind_int (statement, 3, query->offset + query->limit);
-  if (shim_statement_step (statement, error) != SHIM_STEP_ROW)
-    return FALSE;
-  *full = shim_statement_get_int (statement, 0) == query->offset + query->limit;
-  return TRUE;
-}
-
-/* --- Search ---
- * Few records found: they are fetched and sorted. Many: the records are walked in the order wanted, each is compared with the words,
- * and the walk ends when the window is full. */
-
-typedef enum
-{
-  SEARCH_NONE,
-  SEARCH_FETCH,
-  SEARCH_WALK,
-} SearchPlan;
+/* --- Search --- */
 
 /* Gives how to search, and the parameter that it takes. */
 static gboolean
-plan_search (Builder *self, const ShimQuery *query, SearchPlan *plan, char **parameter, GError **error)
+plan_search (ShimSelect *self, const ShimQuery *query, ShimSearchPlan *plan, char **parameter, GError **error)
 {
   g_autofree char *plain = query != NULL && query->search != NULL ? shim_search_plain (query->search) : NULL;
   g_autofree char *any_kind = NULL;
   g_autofree char *this_kind = NULL;
   gboolean full, few;
 
-  *plan = SEARCH_NONE;
+  *plan = SHIM_SEARCH_NONE;
   if (plain == NULL || *plain == '\0')
     return TRUE;
-  if (!fill_window (self, query, &full, error))
+  if (!_shim_select_fills_window (self, query, &full, error))
     return FALSE;
   if (full)
     {
-      *plan = SEARCH_WALK;
+      *plan = SHIM_SEARCH_WALK;
       *parameter = g_steal_pointer (&plain);
       return TRUE;
     }
@@ -183,7 +97,7 @@ plan_search (Builder *self, const ShimQuery *query, SearchPlan *plan, char **par
   /* Asking for the words alone first: leafing through all records of a kind takes longer than looking at a few found ones. */
   if (!shim_search_are_few (self->reg->db, any_kind, &few, error))
     return FALSE;
-  *plan = SEARCH_FETCH;
+  *plan = SHIM_SEARCH_FETCH;
   if (few)
     {
       *parameter = g_steal_pointer (&any_kind);
@@ -191,63 +105,69 @@ plan_search (Builder *self, const ShimQuery *query, SearchPlan *plan, char **par
     }
   if (!shim_search_are_few (self->reg->db, this_kind, &few, error))
     return FALSE;
-  *plan = few ? SEARCH_FETCH : SEARCH_WALK;
+  *plan = few ? SHIM_SEARCH_FETCH : SHIM_SEARCH_WALK;
   *parameter = few ? g_steal_pointer (&this_kind) : g_steal_pointer (&plain);
   return TRUE;
 }
 
 /* CROSS JOIN keeps SQLite to this order. */
 static void
-add_source (Builder *self, SearchPlan plan, const char *parameter)
+add_source (ShimSelect *self, ShimSearchPlan plan, const char *parameter)
 {
-  if (plan == SEARCH_FETCH)
+  if (plan == SHIM_SEARCH_FETCH)
     {
       g_string_append_printf (self->sql,
                               " FROM search CROSS JOIN search_text AS s ON s.n = search.rowid CROSS JOIN \"%s\" AS t ON t.id = s.id"
                               " WHERE search MATCH ? AND s.kind = '%s' AND",
                               self->kind->name, self->kind->name);
-      add_parameter (self, NULL, parameter);
+      _shim_select_bind (self, NULL, parameter);
     }
   else
     g_string_append_printf (self->sql, " FROM \"%s\" AS t WHERE", self->kind->name);
   g_string_append (self->sql, " NOT EXISTS (SELECT 1 FROM retracted WHERE retracted.row = t.id)");
-  if (plan == SEARCH_WALK)
+  if (plan == SHIM_SEARCH_WALK)
     {
       g_string_append (self->sql,
                        " AND EXISTS (SELECT 1 FROM search_text AS s WHERE s.id = t.id AND shim_has_words (s.words, ?))");
-      add_parameter (self, NULL, parameter);
+      _shim_select_bind (self, NULL, parameter);
     }
 }
 
-static gboolean
-hides_archived (Builder *self, const ShimQuery *query)
+gboolean
+_shim_select_hides_archived (ShimSelect *self, const ShimQuery *query)
 {
   return (query == NULL || !query->include_archived) && shim_kind_find_field (self->kind, "archived") != NULL;
 }
 
+gboolean
+_shim_select_asks_for_pairs (const ShimQuery *query)
+{
+  return query->pair_states != 0 || query->pair_reasons != SHIM_DUE_NONE || query->pair_conflict;
+}
+
 static void
-add_pair_states (Builder *self, const ShimQuery *query)
+add_pair_states (ShimSelect *self, const ShimQuery *query)
 {
   g_autofree char *oldest = NULL, *ahead = NULL;
 
-  if (!asks_for_pairs (query))
+  if (!_shim_select_asks_for_pairs (query))
     return;
   g_string_append_printf (self->sql, " AND EXISTS (SELECT 1 FROM pair_now AS n WHERE n.%s = t.id%s", self->kind->name,
                           query->pair_conflict ? " AND n.conflict <> 0" : "");
   if (shim_register_add_pair_states (self->reg, self->sql, query->pair_states, query->pair_reasons, "?", "?"))
     {
       shim_register_dup_age_limits (self->reg, &oldest, &ahead);
-      add_parameter (self, NULL, oldest);
-      add_parameter (self, NULL, ahead);
+      _shim_select_bind (self, NULL, oldest);
+      _shim_select_bind (self, NULL, ahead);
     }
   g_string_append_c (self->sql, ')');
 }
 
 static gboolean
-add_conditions (Builder *self, const ShimQuery *query, SearchPlan plan, const char *parameter, GError **error)
+add_conditions (ShimSelect *self, const ShimQuery *query, ShimSearchPlan plan, const char *parameter, GError **error)
 {
   add_source (self, plan, parameter);
-  if (hides_archived (self, query))
+  if (_shim_select_hides_archived (self, query))
     g_string_append (self->sql, " AND t.archived = 0");
   if (query == NULL)
     return TRUE;
@@ -258,19 +178,16 @@ add_conditions (Builder *self, const ShimQuery *query, SearchPlan plan, const ch
     {
       g_string_append (self->sql, " AND t.id IN (SELECT j.item FROM job_item AS j WHERE j.job = ?"
                                   " AND NOT EXISTS (SELECT 1 FROM retracted WHERE retracted.row = j.id))");
-      add_parameter (self, NULL, query->job);
+      _shim_select_bind (self, NULL, query->job);
     }
   if (query->left_out != NULL)
     {
       g_string_append (self->sql, " AND t.id <> ?");
-      add_parameter (self, NULL, query->left_out);
+      _shim_select_bind (self, NULL, query->left_out);
     }
   add_pair_states (self, query);
   return TRUE;
 }
-
-/* The store keeps where a name stands among the others; see shim_search_sort_key(). */
-#define SORT_KEY "(SELECT k.sort_key FROM search_text AS k WHERE k.id = t.id)"
 
 static gboolean
 is_name (const ShimKind *kind, const ShimField *field)
@@ -278,20 +195,8 @@ is_name (const ShimKind *kind, const ShimField *field)
   return g_str_equal (field->name, "label") && shim_kind_is_searched (kind);
 }
 
-static void
-add_beginning_first (Builder *self, const ShimQuery *query)
-{
-  g_autofree char *from = NULL, *to = NULL;
-
-  if (!find_beginning (query, &from, &to))
-    return;
-  g_string_append (self->sql, SORT_KEY " NOT BETWEEN ? AND ?, ");
-  add_parameter (self, NULL, from);
-  add_parameter (self, NULL, to);
-}
-
 static gboolean
-add_orders (Builder *self, const ShimQuery *query, GError **error)
+add_orders (ShimSelect *self, const ShimQuery *query, GError **error)
 {
   g_string_append (self->sql, " ORDER BY ");
   for (guint i = 0; query != NULL && i < query->orders->len; i++)
@@ -305,8 +210,8 @@ add_orders (Builder *self, const ShimQuery *query, GError **error)
       if (field != NULL && is_name (self->kind, field))
         {
           if (i == 0 && !order->descending)
-            add_beginning_first (self, query);
-          g_string_append_printf (self->sql, SORT_KEY "%s, ", order->descending ? " DESC" : "");
+            _shim_select_add_beginning_first (self, query);
+          g_string_append_printf (self->sql, SHIM_SORT_KEY "%s, ", order->descending ? " DESC" : "");
           continue;
         }
       /* A required field is always known; leaving the test out lets its index do the sorting. */
@@ -321,7 +226,7 @@ add_orders (Builder *self, const ShimQuery *query, GError **error)
 }
 
 static ShimStatement *
-finish (Builder *self, GError **error)
+finish (ShimSelect *self, GError **error)
 {
   ShimStatement *statement = shim_db_prepare (self->reg->db, self->sql->str, error);
 
@@ -332,8 +237,8 @@ finish (Builder *self, GError **error)
 
 static const ShimField window_field = { .name = "window", .type = SHIM_FIELD_INT };
 
-static void
-add_window (Builder *self, const ShimQuery *query)
+void
+_shim_select_add_window (ShimSelect *self, const ShimQuery *query)
 {
   g_autofree char *limit = NULL;
   g_autofree char *offset = NULL;
@@ -343,121 +248,47 @@ add_window (Builder *self, const ShimQuery *query)
   limit = g_strdup_printf ("%d", query->limit > 0 ? (int) query->limit : -1);
   offset = g_strdup_printf ("%u", query->offset);
   g_string_append (self->sql, " LIMIT ? OFFSET ?");
-  add_parameter (self, &window_field, limit);
-  add_parameter (self, &window_field, offset);
-}
-
-/* --- Lists by name ---
- * They are read from one index in its own order. */
-
-/* Names that begin with what is searched for, all others, or any. */
-typedef enum
-{
-  NAMES_ANY,
-  NAMES_BEGINNING,
-  NAMES_OTHER,
-} Names;
-
-static void
-add_names (Builder *self, const ShimQuery *query, SearchPlan plan, const char *parameter, Names names)
-{
-  g_autofree char *from = NULL, *to = NULL;
-
-  g_string_append_printf (self->sql, " FROM search_text AS s INDEXED BY search_text_by_sort_key WHERE s.kind = '%s'", self->kind->name);
-  if (hides_archived (self, query))
-    g_string_append (self->sql, " AND s.archived = 0");
-  if (names != NAMES_ANY)
-    {
-      find_beginning (query, &from, &to);
-      g_string_append (self->sql, names == NAMES_BEGINNING ? " AND s.sort_key BETWEEN ? AND ?" : " AND +s.sort_key NOT BETWEEN ? AND ?");
-      add_parameter (self, NULL, from);
-      add_parameter (self, NULL, to);
-    }
-  if (plan == SEARCH_WALK)
-    {
-      g_string_append (self->sql, " AND shim_has_words (s.words, ?)");
-      add_parameter (self, NULL, parameter);
-    }
-}
-
-static void
-add_part (Builder *self, const ShimQuery *query, SearchPlan plan, const char *parameter, Names names)
-{
-  g_string_append_printf (self->sql, "SELECT * FROM (SELECT s.id, s.sort_key, %d AS part", names);
-  add_names (self, query, plan, parameter, names);
-  g_string_append (self->sql, " ORDER BY s.sort_key, s.id)");
-}
-
-/* The window's names in their order, as id, sort_key and part. Parts that are put together so are read one after the other, and
- * the walk ends where the window is full. */
-static void
-add_window_by_name (Builder *self, const ShimQuery *query, SearchPlan plan, const char *parameter)
-{
-  if (plan == SEARCH_WALK)
-    {
-      add_part (self, query, plan, parameter, NAMES_BEGINNING);
-      g_string_append (self->sql, " UNION ALL ");
-      add_part (self, query, plan, parameter, NAMES_OTHER);
-    }
-  else
-    add_part (self, query, plan, parameter, NAMES_ANY);
-  add_window (self, query);
-}
-
-static void
-add_question_by_name (Builder *self, const ShimQuery *query, Question question, const char *columns, SearchPlan plan,
-                      const char *parameter)
-{
-  if (question == ASK_COUNT)
-    {
-      g_string_append (self->sql, "SELECT count(*)");
-      add_names (self, query, plan, parameter, NAMES_ANY);
-      return;
-    }
-  g_string_append_printf (self->sql, "SELECT %s FROM (", question == ASK_IDS ? "w.id" : columns);
-  add_window_by_name (self, query, plan, parameter);
-  g_string_append (self->sql, ") AS w");
-  if (question == ASK_ROWS)
-    g_string_append_printf (self->sql, " CROSS JOIN \"%s\" AS t ON t.id = w.id ORDER BY w.part, w.sort_key, w.id", self->kind->name);
+  _shim_select_bind (self, &window_field, limit);
+  _shim_select_bind (self, &window_field, offset);
 }
 
 /* --- The three questions --- */
 
 static gboolean
-add_question (Builder *self, const ShimQuery *query, Question question, GError **error)
+add_question (ShimSelect *self, const ShimQuery *query, ShimQuestion question, GError **error)
 {
   g_autofree char *columns = shim_row_columns (self->kind, "t", query != NULL && query->include_blobs);
   g_autofree char *parameter = NULL;
-  SearchPlan plan;
+  ShimSearchPlan plan;
 
   if (!plan_search (self, query, &plan, &parameter, error))
     return FALSE;
-  if (plan != SEARCH_FETCH && is_by_name (query, self->kind))
+  if (plan != SHIM_SEARCH_FETCH && _shim_select_is_by_name (query, self->kind))
     {
-      add_question_by_name (self, query, question, columns, plan, parameter);
+      _shim_select_add_by_name (self, query, question, columns, plan, parameter);
       return TRUE;
     }
-  g_string_append_printf (self->sql, "SELECT %s", question == ASK_ROWS ? columns : question == ASK_IDS ? "t.id" : "count(*)");
+  g_string_append_printf (self->sql, "SELECT %s", question == SHIM_ASK_ROWS ? columns : question == SHIM_ASK_IDS ? "t.id" : "count(*)");
   if (!add_conditions (self, query, plan, parameter, error))
     return FALSE;
-  if (question == ASK_COUNT)
+  if (question == SHIM_ASK_COUNT)
     return TRUE;
   if (!add_orders (self, query, error))
     return FALSE;
-  add_window (self, query);
+  _shim_select_add_window (self, query);
   return TRUE;
 }
 
 static ShimStatement *
-prepare (const ShimQuery *query, ShimRegister *reg, const ShimKind *kind, Question question, GError **error)
+prepare (const ShimQuery *query, ShimRegister *reg, const ShimKind *kind, ShimQuestion question, GError **error)
 {
   ShimStatement *statement = NULL;
-  Builder builder;
+  ShimSelect select;
 
-  builder_init (&builder, reg, kind);
-  if (add_question (&builder, query, question, error))
-    statement = finish (&builder, error);
-  builder_clear (&builder);
+  init (&select, reg, kind);
+  if (add_question (&select, query, question, error))
+    statement = finish (&select, error);
+  clear (&select);
   return statement;
 }
 
@@ -473,7 +304,7 @@ prepare (const ShimQuery *query, ShimRegister *reg, const ShimKind *kind, Questi
 ShimStatement *
 shim_query_prepare_list (const ShimQuery *self, ShimRegister *reg, const ShimKind *kind, GError **error)
 {
-  return prepare (self, reg, kind, ASK_ROWS, error);
+  return prepare (self, reg, kind, SHIM_ASK_ROWS, error);
 }
 
 /**
@@ -484,7 +315,7 @@ shim_query_prepare_list (const ShimQuery *self, ShimRegister *reg, const ShimKin
 ShimStatement *
 shim_query_prepare_ids (const ShimQuery *self, ShimRegister *reg, const ShimKind *kind, GError **error)
 {
-  return prepare (self, reg, kind, ASK_IDS, error);
+  return prepare (self, reg, kind, SHIM_ASK_IDS, error);
 }
 
 /**
@@ -495,5 +326,5 @@ shim_query_prepare_ids (const ShimQuery *self, ShimRegister *reg, const ShimKind
 ShimStatement *
 shim_query_prepare_count (const ShimQuery *self, ShimRegister *reg, const ShimKind *kind, GError **error)
 {
-  return prepare (self, reg, kind, ASK_COUNT, error);
+  return prepare (self, reg, kind, SHIM_ASK_COUNT, error);
 }
