@@ -15,6 +15,9 @@
 /* Nobody names a pair with more words, and every further word costs two more looks. */
 #define MAX_WORDS_OF_PAIR 8
 
+/* So many times more items are read than are told, so that one is found by its name behind others that have the word elsewhere. */
+#define ITEMS_READ 4
+
 /**
  * shim_hit_free:
  * @self: (transfer full): something that was found
@@ -279,9 +282,30 @@ add_named_pairs (ShimRegister *reg, const char *text, guint limit, GPtrArray *hi
   return TRUE;
 }
 
+/* Of what was found those first whose name was meant, and not some number or note of theirs; no more than @limit of them. */
+static void
+add_by_name (ShimRegister *reg, guint index, const char *words, GPtrArray *records, guint limit, GPtrArray *hits)
+{
+  guint n = 0;
+
+  for (guint turn = 0; turn < 2; turn++)
+    for (guint i = 0; i < records->len && n < limit; i++)
+      {
+        ShimRecord *record = records->pdata[i];
+        g_autofree char *title = shim_record_dup_title (record);
+
+        if (g_str_match_string (words, title, TRUE) == (turn == 0))
+          {
+            sources[index].add (reg, record, hits);
+            n++;
+          }
+      }
+}
+
 static gboolean
 add_source (ShimRegister *reg, guint index, const char *words, guint limit, GPtrArray *hits, GError **error)
 {
+  const gboolean is_item = sources[index].add == add_item;
   g_autoptr (ShimQuery) query = shim_query_new ();
   g_autoptr (GPtrArray) records = NULL;
 
@@ -289,13 +313,16 @@ add_source (ShimRegister *reg, guint index, const char *words, guint limit, GPtr
   shim_query_set_include_archived (query, TRUE);
   if (sources[index].order != NULL)
     shim_query_add_order (query, sources[index].order, sources[index].descending);
-  shim_query_set_window (query, 0, limit);
+  shim_query_set_window (query, 0, is_item ? MIN (limit, G_MAXUINT / ITEMS_READ) * ITEMS_READ : limit);
   records = shim_register_list (reg, shim_kind_type_from_name (sources[index].kind), query, error);
-  for (guint i = 0; records != NULL && i < records->len; i++)
-    sources[index].add (reg, records->pdata[i], hits);
-  if (records != NULL && g_str_equal (sources[index].kind, "pair"))
-    return add_named_pairs (reg, words, limit, hits, error);
-  return records != NULL;
+  if (records == NULL)
+    return FALSE;
+  if (is_item)
+    add_by_name (reg, index, words, records, limit, hits);
+  else
+    for (guint i = 0; i < records->len; i++)
+      sources[index].add (reg, records->pdata[i], hits);
+  return !g_str_equal (sources[index].kind, "pair") || add_named_pairs (reg, words, limit, hits, error);
 }
 
 /**

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "shim-kit-error.h"
+#include "shim-ops-find.h"
 #include "shim-ops-gather.h"
 #include "shim-ops.h"
 #include "shim-register-pairs.h"
@@ -107,6 +108,30 @@ test_archive (Fixture *fixture, gconstpointer data)
   g_assert_cmpint (shim_register_count (fixture->reg, SHIM_TYPE_LENS, NULL, NULL), ==, 2);
   g_assert_false (shim_ops_kit_set_archived (fixture->reg, "lens", "nobody", TRUE, &error));
   g_assert_error (error, SHIM_STORE_ERROR, SHIM_STORE_ERROR_NOT_FOUND);
+}
+
+/* --- find --- */
+
+/* Who types a focal length means the lens of that name, not another's serial number. */
+static void
+test_find_by_name (Fixture *fixture, gconstpointer data)
+{
+  static const char *const labels[] = { "Quast 20", "Quast 24", "Quast 28", "Velle 77" };
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GPtrArray) hits = NULL;
+
+  for (guint i = 0; i < G_N_ELEMENTS (labels); i++)
+    {
+      g_autofree char *serial = g_strdup_printf ("77-%u", i);
+      g_autoptr (ShimLens) lens = test_lens_new (labels[i], serial);
+
+      g_assert_true (shim_ops_kit_save (fixture->reg, SHIM_RECORD (lens), &error));
+    }
+  hits = shim_ops_find (fixture->reg, "77", 2, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (hits->len, ==, 2);
+  g_assert_cmpstr (((ShimHit *) hits->pdata[0])->title, ==, "Velle 77");
+  g_assert_cmpstr (((ShimHit *) hits->pdata[1])->title, ==, "Quast 20");
 }
 
 /* --- import --- */
@@ -633,6 +658,7 @@ main (int argc, char *argv[])
   ADD ("kit/archive", test_archive);
   ADD ("import/good", test_import);
   ADD ("import/all-or-nothing", test_import_all_or_nothing);
+  ADD ("find/by-name", test_find_by_name);
   ADD ("import/update", test_import_update);
   ADD ("import/slips", test_import_slips);
   ADD ("import/mounts", test_import_mounts);
