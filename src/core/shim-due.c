@@ -26,7 +26,8 @@ static const struct
 } due_table[] = {
   { SHIM_DUE_AGE, "age", "The newest test is older than allowed." },
   { SHIM_DUE_BODY_EVENT, "body-event", "Something happened to the body since the test." },
-  { SHIM_DUE_LENS_EVENT, "lens-event", "Something happened to the lens or the converter since the test." },
+  { SHIM_DUE_LENS_EVENT, "lens-event", "Something happened to the lens since the test." },
+  { SHIM_DUE_CONVERTER_EVENT, "converter-event", "Something happened to the converter since the test." },
   { SHIM_DUE_PREDICTED, "predicted", "The value was predicted from the rest of the kit and never measured." },
   { SHIM_DUE_OVERWRITTEN, "overwritten", "The slot that should hold the value holds something else now." },
   { SHIM_DUE_RESET, "reset", "The body was reset and the value has not been keyed in again." },
@@ -50,6 +51,8 @@ shim_due_reasons (const ShimDueFacts *facts)
     reasons |= SHIM_DUE_BODY_EVENT;
   if (facts->lens_event)
     reasons |= SHIM_DUE_LENS_EVENT;
+  if (facts->converter_event)
+    reasons |= SHIM_DUE_CONVERTER_EVENT;
   if (facts->predicted_only || isnan (facts->age_days))
     reasons |= SHIM_DUE_PREDICTED;
   if (facts->slot_overwritten)

@@ -33,12 +33,14 @@ typedef enum
   SHIM_DUE_NONE = 0,
   SHIM_DUE_AGE = 1 << 0,          /* the newest test is older than allowed */
   SHIM_DUE_BODY_EVENT = 1 << 1,   /* something happened to the body since */
-  SHIM_DUE_LENS_EVENT = 1 << 2,   /* ... to the lens or the converter */
+  SHIM_DUE_LENS_EVENT = 1 << 2,   /* ... to the lens */
   SHIM_DUE_PREDICTED = 1 << 3,    /* the value was only predicted, never measured */
   SHIM_DUE_OVERWRITTEN = 1 << 4,  /* its slot holds another lens or another value now */
   SHIM_DUE_RESET = 1 << 5,        /* the body was reset and the value has not been keyed in again */
   SHIM_DUE_CONTRADICTED = 1 << 6, /* the rest of the kit contradicts the value */
   SHIM_DUE_CLOCK = 1 << 7,        /* the test is dated in the future: the date is wrong, so its age is not known */
+  SHIM_DUE_CONVERTER_EVENT = 1 << 8, /* something happened to the converter since */
+  SHIM_DUE_END = 1 << 9,             /* beyond the last */
 } ShimDueReasons;
 
 /**
@@ -46,7 +48,8 @@ typedef enum
  * @age_days: days since the newest test of the pair; NAN when never measured
  * @max_age_days: how old a test may be; 0 = any age
  * @body_event: whether an event that casts doubt on the body lies after the test
- * @lens_event: whether one on the lens or the converter does
+ * @lens_event: whether one on the lens does
+ * @converter_event: whether one on the converter does
  * @predicted_only: whether the value in use came from the kit model alone
  * @slot_overwritten: whether the slot that should hold it holds something else
  * @reset_since_keyed: whether the body was reset after the value was keyed in
@@ -58,6 +61,7 @@ typedef struct
   double max_age_days;
   gboolean body_event;
   gboolean lens_event;
+  gboolean converter_event;
   gboolean predicted_only;
   gboolean slot_overwritten;
   gboolean reset_since_keyed;

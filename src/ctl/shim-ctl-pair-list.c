@@ -45,21 +45,25 @@ print_pair (ShimCtl *ctl, JsonBuilder *builder, GHashTable *names, const ShimPai
 {
   const char *body_label = name_of (ctl, names, SHIM_TYPE_BODY, now->body);
   const char *lens_label = name_of (ctl, names, SHIM_TYPE_LENS, now->lens);
+  const char *converter_label = now->converter != NULL ? name_of (ctl, names, SHIM_TYPE_CONVERTER, now->converter) : NULL;
 
   if (!ctl->json)
     {
+      g_autofree char *both = converter_label != NULL ? g_strdup_printf ("%s + %s", lens_label, converter_label) : g_strdup (lens_label);
       g_autofree char *value = shim_format_setting (now->value);
 
       shim_ctl_print_cell (body_label, 23);
-      shim_ctl_print_cell (lens_label, 27);
+      shim_ctl_print_cell (both, 27);
       shim_ctl_print_cell (value, -3);
-      g_print ("%s%s\n", shim_pair_state_to_label (now->state),
-               now->reasons & SHIM_DUE_CONTRADICTED ? _ (", the rest of the kit contradicts it") : "");
+      g_print ("%s%s%s\n", shim_pair_state_to_label (now->state),
+               now->reasons & SHIM_DUE_CONTRADICTED ? _ (", the rest of the kit contradicts it") : "",
+               now->conflict ? _ (", another copy of the model needs another value") : "");
     }
   json_builder_begin_object (builder);
   shim_json_add_text (builder, "pair", now->pair);
   shim_json_add_text (builder, "body", body_label);
   shim_json_add_text (builder, "lens", lens_label);
+  shim_json_add_text (builder, "converter", converter_label);
   shim_json_add_bool (builder, "conflict", now->conflict);
   shim_json_add_text (builder, "state", shim_pair_state_to_name (now->state));
   add_reasons (builder, now->reasons);

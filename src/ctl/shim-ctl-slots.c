@@ -14,9 +14,20 @@
 
 /* Commands on slots, pairs and events. */
 
+/* Whether the body takes the lens of the slot for another copy of its model that needs another value. */
+static gboolean
+is_in_conflict (ShimCtl *ctl, const ShimSlot *slot)
+{
+  g_autoptr (ShimPairNow) now = slot->pair != NULL ? shim_register_pair_now (ctl->reg, slot->pair, NULL) : NULL;
+
+  return now != NULL && now->conflict;
+}
+
 static void
 print_slot (ShimCtl *ctl, JsonBuilder *builder, const ShimSlot *slot)
 {
+  const gboolean conflict = is_in_conflict (ctl, slot);
+
   if (!ctl->json)
     {
       g_autofree char *value = shim_format_setting (slot->value);
@@ -29,6 +40,8 @@ print_slot (ShimCtl *ctl, JsonBuilder *builder, const ShimSlot *slot)
                slot->converter_label != NULL ? slot->converter_label : "");
       if (slot->pair != NULL && slot->wanted != SHIM_NO_INT && slot->wanted != slot->value)
         g_print (_ ("  (decided since: %s)"), wanted);
+      if (conflict)
+        g_print ("  (%s)", _ ("another copy of the model needs another value"));
       g_print ("\n");
     }
   json_builder_begin_object (builder);
@@ -41,6 +54,7 @@ print_slot (ShimCtl *ctl, JsonBuilder *builder, const ShimSlot *slot)
   shim_json_add_int (builder, "setting_long", slot->value_long);
   shim_json_add_int (builder, "decided", slot->wanted);
   shim_json_add_text (builder, "done_at", slot->done_at);
+  shim_json_add_bool (builder, "conflict", conflict);
   json_builder_end_object (builder);
 }
 

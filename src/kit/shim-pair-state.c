@@ -10,8 +10,8 @@
  * @facts: what is known of a pair
  * @reasons: (out): why it is due; nothing in all other states
  *
- * "Not needed" goes before all, then a test under way. A pair out of reach becomes due only when something happened to its body or
- * lens, since nothing else can change the finding.
+ * "Not needed" goes before all, then a test under way. A pair out of reach becomes due only when something happened to its body,
+ * lens or converter, since nothing else can change the finding.
  *
  * Returns: the state of the pair
  */
@@ -31,7 +31,7 @@ shim_pair_state_from_facts (const ShimPairFacts *facts, ShimDueReasons *reasons)
     return SHIM_PAIR_UNTESTED;
   found = shim_due_reasons (&facts->due);
   if (facts->out_of_reach)
-    found &= SHIM_DUE_BODY_EVENT | SHIM_DUE_LENS_EVENT;
+    found &= SHIM_DUE_BODY_EVENT | SHIM_DUE_LENS_EVENT | SHIM_DUE_CONVERTER_EVENT;
   if (found == SHIM_DUE_NONE)
     return facts->out_of_reach ? SHIM_PAIR_OUT_OF_REACH : SHIM_PAIR_TUNED;
   *reasons = found;

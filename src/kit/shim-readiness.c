@@ -99,7 +99,7 @@ due_sentence (const char *name, ShimDueReasons reasons)
 {
   g_autoptr (GString) why = g_string_new (NULL);
 
-  for (guint bit = 1; bit <= SHIM_DUE_CLOCK; bit <<= 1)
+  for (guint bit = 1; bit < SHIM_DUE_END; bit <<= 1)
     if (reasons & bit)
       g_string_append_printf (why, " %s", _ (shim_due_reason_to_sentence (bit)));
   return g_strdup_printf (_ ("%s is due.%s"), name, why->str);

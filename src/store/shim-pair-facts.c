@@ -256,7 +256,7 @@ shim_pair_cache_read_doubts (ShimDb *db, ShimPairNow *now, ShimPairFacts *facts,
     return TRUE;
   return has_doubt (db, now->body, since, &facts->due.body_event, error)
          && has_doubt (db, now->lens, since, &facts->due.lens_event, error)
-         && (now->converter == NULL || has_doubt (db, now->converter, since, &facts->due.lens_event, error));
+         && (now->converter == NULL || has_doubt (db, now->converter, since, &facts->due.converter_event, error));
 }
 
 /* What speaks against an older value does not speak against one that was decided since. */

@@ -24,6 +24,7 @@ test_reasons (void)
     { { .age_days = -30, .max_age_days = 365 }, SHIM_DUE_CLOCK, 0 },
     { { .age_days = NAN, .max_age_days = 365 }, SHIM_DUE_PREDICTED, 0 },
     { { .age_days = 1, .body_event = TRUE }, SHIM_DUE_BODY_EVENT, 0 },
+    { { .age_days = 1, .converter_event = TRUE }, SHIM_DUE_CONVERTER_EVENT, 0 },
     { { .age_days = 1, .lens_event = TRUE, .contradicted = TRUE }, SHIM_DUE_LENS_EVENT | SHIM_DUE_CONTRADICTED, 0 },
     { { .age_days = 1, .slot_overwritten = TRUE, .reset_since_keyed = TRUE }, SHIM_DUE_OVERWRITTEN | SHIM_DUE_RESET, 0 },
     { { .age_days = 1, .predicted_only = TRUE }, SHIM_DUE_PREDICTED, 0 },

@@ -176,6 +176,19 @@ class Tables(CtlCase):
             self.ctl("pairs", *words, status=2)
 
 
+class Copies(CtlCase):
+    def test_two_copies_of_one_model(self):
+        """Pairs and slots say that the body takes one for the other."""
+        self.ctl("add", "body", *BODY[:-1], "tells_lenses_by=model")
+        for serial, setting in (("1", 3), ("2", -4)):
+            self.ctl("add", "lens", f"label=Velle 50 {serial}", f"serial={serial}", *LENS[1:3], *LENS[4:])
+            self.ctl("decide", "--setting", setting, "--keyed-in", "Orrin Three", f"Velle 50 {serial}")
+        self.assertEqual([pair["conflict"] for pair in self.json("pairs")], [True, True])
+        self.assertEqual(self.ctl("pairs").out.count("another copy"), 2)
+        self.assertEqual(self.ctl("slots", "Orrin Three").out.count("another copy"), 2)
+        self.assertEqual([slot["conflict"] for slot in self.json("slots", "Orrin Three")], [True, True, False])
+
+
 class Jobs(CtlCase):
     def test_choosing_the_kit(self):
         self.add_kit()

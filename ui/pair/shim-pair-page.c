@@ -156,12 +156,16 @@ show_setting (ShimPairPage *self, const ShimPairNow *now)
   g_autofree char *wide = shim_bench_text_setting (now->value);
   g_autofree char *long_end = shim_bench_text_setting (now->value_long);
   g_autofree char *slot = slot_text (now);
+  g_autofree char *subtitle = now->conflict ? g_strdup_printf (_ ("%s Another copy of this model needs another value, and this body "
+                                                                  "cannot tell them apart."),
+                                                               slot)
+                                            : g_strdup (slot);
   g_autofree char *both = NULL;
 
   if (now->value_long != SHIM_NO_INT)
     both = g_strdup_printf (_ ("wide %s, long %s"), wide, long_end);
   gtk_label_set_label (self->setting_label, both != NULL ? both : wide);
-  adw_action_row_set_subtitle (self->setting_row, slot);
+  adw_action_row_set_subtitle (self->setting_row, subtitle);
 }
 
 static void
