@@ -180,8 +180,8 @@ shim_slot_plan (const ShimSlotLens *lenses, gsize n, const ShimSlotBody *body, S
 
   if (!check (lenses, n, body, error))
     return FALSE;
-  first = body->has_all_value ? body->min : 0;
-  last = body->has_all_value ? body->max : 0;
+  first = body->chooses_all_value ? body->min : body->all_value;
+  last = body->chooses_all_value ? body->max : body->all_value;
   for (int all_value = first; all_value <= last; all_value++)
     {
       ShimSlotPlan plan;

@@ -25,14 +25,16 @@ typedef struct
  * @n_slots: slots that may be given away
  * @min: smallest setting
  * @max: largest
- * @has_all_value: whether the body has a value for all lenses without a slot; otherwise such lenses work at 0
+ * @chooses_all_value: whether the value for all lenses without a slot is part of the plan
+ * @all_value: otherwise the value that such lenses work at; 0 where the body has none
  */
 typedef struct
 {
   guint n_slots;
   int min;
   int max;
-  gboolean has_all_value;
+  gboolean chooses_all_value;
+  int all_value;
 } ShimSlotBody;
 
 /**
@@ -52,7 +54,7 @@ typedef struct
 
 /**
  * ShimSlotPlan:
- * @all_value: the value for all lenses without a slot; 0 where the body has none
+ * @all_value: the value for all lenses without a slot
  * @n_used: slots given away
  * @worst: largest error, in tolerances
  * @total: sum of the errors, in tolerances

@@ -163,11 +163,15 @@ make_plan (Planning *planning, GError **error)
 {
   const ShimBody *body = planning->body;
   const gboolean unlimited = body->slot_count == SHIM_NO_INT || body->slot_count < 0;
+  const guint n_slots = unlimited ? planning->competing->len : (guint) body->slot_count;
+  const gboolean has_all_value = body->all_lens_value != SHIM_NO_INT;
+  /* It works on every lens that goes on the body, also on those that nobody has tested: it is left as it is while there are slots. */
   const ShimSlotBody core = {
-    .n_slots = unlimited ? planning->competing->len : (guint) body->slot_count,
+    .n_slots = n_slots,
     .min = body->range_min != SHIM_NO_INT ? (int) body->range_min : -20,
     .max = body->range_max != SHIM_NO_INT ? (int) body->range_max : 20,
-    .has_all_value = body->all_lens_value != SHIM_NO_INT,
+    .chooses_all_value = has_all_value && n_slots < planning->competing->len,
+    .all_value = has_all_value ? (int) body->all_lens_value : 0,
   };
   g_autofree ShimSlotChoice *choices = g_new0 (ShimSlotChoice, planning->competing->len + 1);
 

@@ -12,7 +12,7 @@ static void
 try_everything (const ShimSlotLens *lenses, guint n, const ShimSlotBody *body, double *worst, double *total)
 {
   *worst = *total = INFINITY;
-  for (int all = body->has_all_value ? body->min : 0; all <= (body->has_all_value ? body->max : 0); all++)
+  for (int all = body->chooses_all_value ? body->min : body->all_value; all <= (body->chooses_all_value ? body->max : body->all_value); all++)
     for (guint set = 0; set < 1u << n; set++)
       {
         double this_worst = 0.0, this_total = 0.0;
@@ -55,7 +55,8 @@ test_against_everything (void)
         .n_slots = g_rand_int_range (random, 0, 6),
         .min = -g_rand_int_range (random, 0, 8),
         .max = g_rand_int_range (random, 0, 8),
-        .has_all_value = g_rand_boolean (random),
+        .chooses_all_value = g_rand_boolean (random),
+        .all_value = g_rand_int_range (random, -3, 4),
       };
       g_autoptr (GError) error = NULL;
       double worst, total, sum = 0.0, largest = 0.0;

@@ -199,6 +199,23 @@ add_valued_lens (Fixture *self, const char *label, gint64 value)
   return id;
 }
 
+/* With a slot for each lens nothing speaks for another value for all lenses, which would work on those that are not tested too. */
+static void
+assert_kept_all_value (Fixture *fixture, const char *const *lenses)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimRecord) body = shim_register_get (fixture->reg, SHIM_TYPE_BODY, fixture->body, &error);
+  g_autoptr (ShimBodyPlan) plan = NULL;
+
+  g_object_set (body, "slot-count", (gint64) 5, "all-lens-value", (gint64) 1, NULL);
+  g_assert_true (shim_register_update (fixture->reg, body, &error));
+  plan = shim_ops_model_plan_slots (fixture->reg, NULL, fixture->body, lenses, &error);
+  g_assert_no_error (error);
+  g_assert_cmpint (plan->plan.all_value, ==, 1);
+  g_assert_cmpuint (plan->plan.n_used, ==, 4);
+  g_assert_false (((ShimPlannedSlot *) plan->lenses->pdata[0])->choice.gets_slot);
+}
+
 /* Three slots and no value for all lenses: those that are furthest from 0 get them. */
 static void
 test_plan (Fixture *fixture, gconstpointer data)
@@ -234,6 +251,7 @@ test_plan (Fixture *fixture, gconstpointer data)
   g_assert_true (((ShimPlannedSlot *) g_ptr_array_index (plan->lenses, 5))->in_lens);
   g_assert_false (((ShimPlannedSlot *) g_ptr_array_index (plan->lenses, 5))->known);
   g_assert_nonnull (plan->sentence);
+  assert_kept_all_value (fixture, (const char *const *) ids->pdata);
 }
 
 /* A pair measured at 85 mm from 4.25 m, where a step is 16 mm; without a value when @value is not known. */
