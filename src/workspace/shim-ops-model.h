@@ -79,6 +79,9 @@ typedef struct
  * @pair: (nullable): id, where there is one
  * @known: whether there is a value, decided or predicted, to plan with; when not, the lens is listed but takes no part
  * @predicted: whether the value is a prediction
+ * @decided: whether the value is the pair's own, and not only what the model expects
+ * @value: that value, %SHIM_NO_INT when there is none
+ * @long_end: the other value of a zoom that has two decided, %SHIM_NO_INT otherwise
  * @in_lens: whether the lens keeps its own values and needs no slot
  * @choice: what it gets
  * @number: the slot it has now, %SHIM_SLOT_NONE when none
@@ -91,6 +94,9 @@ typedef struct
   char *pair;
   gboolean known;
   gboolean predicted;
+  gboolean decided;
+  gint64 value;
+  gint64 long_end;
   gboolean in_lens;
   ShimSlotChoice choice;
   gint64 number;

@@ -77,6 +77,16 @@ compete (Planning *planning, ShimPlannedSlot *planned, double wanted, double tol
   g_ptr_array_add (planning->competitors, planned);
 }
 
+/* Without a slot a zoom with two values suffers most at the end that is further from the value for all lenses. */
+static double
+shared_wanted (const ShimBody *body, const ShimPairNow *now)
+{
+  const gint64 all = body->all_lens_value != SHIM_NO_INT ? body->all_lens_value : 0;
+  const gboolean long_is_further = now->value_long != SHIM_NO_INT && ABS (now->value_long - all) > ABS (now->value - all);
+
+  return (double) (long_is_further ? now->value_long : now->value);
+}
+
 /* Wanted setting and tolerance in steps, from the decision where there is one, else from the model. */
 static void
 plan_lens (Planning *planning, ShimLens *lens, const ShimPairNow *now)
@@ -88,6 +98,7 @@ plan_lens (Planning *planning, ShimLens *lens, const ShimPairNow *now)
   planned->lens = g_strdup (shim_record_get_id (SHIM_RECORD (lens)));
   planned->label = g_strdup (lens->label);
   planned->in_lens = lens->own_table;
+  planned->value = planned->long_end = SHIM_NO_INT;
   planned->number =
       now != NULL && now->slot_state == SHIM_SLOT_KEYED && now->slot != SHIM_NO_INT ? now->slot : SHIM_SLOT_NONE;
   planned->pair = now != NULL ? g_strdup (now->pair) : NULL;
@@ -96,7 +107,10 @@ plan_lens (Planning *planning, ShimLens *lens, const ShimPairNow *now)
   tolerance_steps = usual_tolerance_steps (planning->body, lens, step_um);
   if (now != NULL && now->value != SHIM_NO_INT)
     {
-      wanted = (double) now->value;
+      wanted = shared_wanted (planning->body, now);
+      planned->decided = TRUE;
+      planned->value = now->value;
+      planned->long_end = now->value_long;
       planned->predicted = now->predicted;
     }
   compete (planning, planned, wanted, tolerance_steps);
@@ -179,7 +193,14 @@ make_plan (Planning *planning, GError **error)
                        &planning->plan->plan, error))
     return FALSE;
   for (guint i = 0; i < planning->competitors->len; i++)
-    ((ShimPlannedSlot *) g_ptr_array_index (planning->competitors, i))->choice = choices[i];
+    {
+      ShimPlannedSlot *planned = g_ptr_array_index (planning->competitors, i);
+
+      planned->choice = choices[i];
+      /* Into a slot go both of its values, whichever was planned with. */
+      if (choices[i].gets_slot && planned->long_end != SHIM_NO_INT)
+        planned->choice.setting = (int) planned->value;
+    }
   planning->plan->sentence = sentence_for (planning);
   return TRUE;
 }

@@ -30,11 +30,20 @@ want_of (const ShimSlot *slot)
   return _ ("key %s in; the slot holds another value");
 }
 
+static char *
+setting_text (const ShimPlannedSlot *planned)
+{
+  g_autofree char *setting = shim_format_setting (planned->choice.setting);
+  g_autofree char *long_end = planned->long_end != SHIM_NO_INT ? shim_format_setting (planned->long_end) : NULL;
+
+  return long_end != NULL ? g_strdup_printf ("%s / %s", setting, long_end) : g_steal_pointer (&setting);
+}
+
 /* What the plan wants against what was keyed in last. */
 static char *
 line_sentence (const ShimPlannedSlot *planned, const ShimSlot *slot, gboolean *in_order)
 {
-  g_autofree char *setting = shim_format_setting (planned->choice.setting);
+  g_autofree char *setting = setting_text (planned);
   g_autofree char *error = shim_format_number (planned->choice.error, 1);
 
   *in_order = TRUE;
@@ -49,7 +58,7 @@ line_sentence (const ShimPlannedSlot *planned, const ShimSlot *slot, gboolean *i
       return g_strdup_printf (slot == NULL ? _ ("no slot; error %s tolerances") : _ ("could give up its slot; error %s tolerances without"),
                               error);
     }
-  *in_order = slot != NULL && slot->state == SHIM_SLOT_KEYED && slot->value == planned->choice.setting;
+  *in_order = slot != NULL && slot->state == SHIM_SLOT_KEYED && slot->value == planned->choice.setting && slot->value_long == planned->long_end;
   if (*in_order)
     return g_strdup_printf (_ ("%s in slot %d, as planned"), setting, (int) slot->number);
   return g_strdup_printf (want_of (slot), setting);
@@ -109,11 +118,13 @@ add_lines (ShimSlotsView *self)
   for (guint i = 0; self->plan != NULL && i < self->plan->lenses->len; i++)
     {
       const ShimPlannedSlot *planned = self->plan->lenses->pdata[i];
+      const ShimSlot *slot = slot_of (self->slots, planned);
       ShimPlanLine *line = g_new0 (ShimPlanLine, 1);
 
       line->planned = planned;
       line->lens = g_strdup (planned->label);
-      line->sentence = line_sentence (planned, slot_of (self->slots, planned), &line->in_order);
+      line->sentence = line_sentence (planned, slot, &line->in_order);
+      line->lacks_slot = slot == NULL && planned->decided && planned->known && !planned->in_lens && planned->choice.gets_slot;
       g_ptr_array_add (self->lines, line);
     }
 }

@@ -11,6 +11,7 @@ G_BEGIN_DECLS
  * @planned: what the plan says of the lens
  * @lens: name of the lens
  * @in_order: whether what is keyed in is what the plan says
+ * @lacks_slot: whether its setting is decided and it should have a slot, but has none
  * @sentence: what to do, or that nothing is to be done
  *
  * One lens in the plan of a body, beside what is keyed in.
@@ -20,6 +21,7 @@ typedef struct
   const ShimPlannedSlot *planned;
   char *lens;
   gboolean in_order;
+  gboolean lacks_slot;
   char *sentence;
 } ShimPlanLine;
 

@@ -113,8 +113,39 @@ def kit_by_key():
     ui.ok("Kit opens its first item by key; its picture is taken off")
 
 
+def untested():
+    return next((pair for pair in kit.ctl("pairs") if (pair["body"], pair["lens"]) == ("Ash", "Heron again")), None)
+
+
+def choose_of_setting(key):
+    ui.press("alt+s")
+    ui.wait("menu item", "Write a Setting Down…")
+    ui.press(key)
+
+
+def by_hand():
+    """A pair that nobody tested: its setting stands in the body already; then it turns out that nobody uses it."""
+    ui.press("alt+2")
+    ui.act(ui.wait("*", "Table"))
+    ui.until(lambda: ui.has_state(ui.find("*", "Lenses by bodies"), "focused") or ui.press("Tab"), "the table to have the focus")
+    ui.press("ctrl+Home", "Down")
+    wait_cell("Heron again on Ash:")
+    ui.press("Return")
+    ui.until(lambda: ui.find_all("label", "Untested"), "the page of the untested pair")
+    choose_of_setting("w")
+    spin = ui.wait("spin button", "Setting")
+    ui.until(lambda: ui.has_state(spin, "focused") or any(ui.has_state(node, "focused") for node in ui.walk(spin)), "the cursor in the setting")
+    ui.press("ctrl+a", "minus", "5", "alt+w")
+    ui.until(lambda: untested() and (untested()["setting"], untested()["slot"]) == (-5, 3), "the setting, and its slot")
+    choose_of_setting("n")
+    ui.until(lambda: untested()["state"] == "not-needed", "the pair to be not needed")
+    choose_of_setting("d")
+    ui.until(lambda: untested()["setting"] is None, "the setting to be withdrawn")
+    ui.ok("a setting is written down by hand and withdrawn, a pair is marked as not needed")
+
+
 kit = Kit(*sys.argv[2:4])
 kit.decide("Ash", "Heron", 3)
 kit.decide("Birch", "Heron", -4)
 kit.decide("Birch", "Heron again", 6)
-ui.walk_through([sys.argv[1], "--register", str(kit.register)], (table, other_program, misfit, open_pair, as_list, filters, kit_by_key))
+ui.walk_through([sys.argv[1], "--register", str(kit.register)], (table, other_program, misfit, open_pair, as_list, filters, kit_by_key, by_hand))

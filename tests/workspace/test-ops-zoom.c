@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "shim-ops-slots-view.h"
+#include "shim-ops-write-down.h"
 #include "shim-ops.h"
 #include "workspace-fixture.h"
 
@@ -216,6 +217,36 @@ assert_kept_all_value (Fixture *fixture, const char *const *lenses)
   g_assert_false (((ShimPlannedSlot *) plan->lenses->pdata[0])->choice.gets_slot);
 }
 
+/* A zoom that is right without a slot at its wide end, but not at the long one, needs one; both values go into it. */
+static void
+test_plan_two_values (Fixture *fixture, gconstpointer data)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimLens) zoom = test_lens_new ("Quast 24–70", NULL);
+  g_autofree char *id = test_add (fixture->reg, zoom);
+  g_autoptr (ShimPair) pair = shim_ops_test_find_pair (fixture->reg, fixture->body, id, NULL, TRUE, &error);
+  g_autoptr (ShimWriteDown) request = shim_write_down_new (shim_record_get_id (SHIM_RECORD (pair)), "copied");
+  g_autoptr (ShimDecision) decision = NULL;
+  g_autoptr (ShimSlotsView) view = NULL;
+  const ShimPlanLine *line;
+
+  request->setting = 0;
+  request->setting_long = 7;
+  decision = shim_ops_write_down (fixture->reg, request, &error);
+  g_assert_no_error (error);
+  view = shim_ops_slots_view (fixture->reg, fixture->body, &error);
+  g_assert_no_error (error);
+  line = view->lines->pdata[0];
+  g_assert_true (line->planned->choice.gets_slot);
+  g_assert_cmpint (line->planned->choice.setting, ==, 0);
+  g_assert_true (line->lacks_slot);
+  g_assert_nonnull (strstr (line->sentence, "0 / +7"));
+  g_assert_true (shim_register_undo (fixture->reg, NULL, &error));
+  g_clear_pointer (&view, shim_slots_view_free);
+  view = shim_ops_slots_view (fixture->reg, fixture->body, &error);
+  g_assert_false (((const ShimPlanLine *) view->lines->pdata[0])->lacks_slot);
+}
+
 /* Three slots and no value for all lenses: those that are furthest from 0 get them. */
 static void
 test_plan (Fixture *fixture, gconstpointer data)
@@ -345,6 +376,7 @@ main (int argc, char *argv[])
   ADD ("zoom/newest", test_newest);
   g_test_add_func ("/workspace/ops/zoom/parse", test_parse);
   ADD ("plan", test_plan);
+  ADD ("plan-two-values", test_plan_two_values);
   ADD ("slots-view", test_slots_view);
   ADD ("slots-view-copied", test_slots_view_copied);
   return g_test_run ();

@@ -8,6 +8,7 @@
 #include "shim-dialogs.h"
 #include "shim-format.h"
 #include "shim-ops-pair.h"
+#include "shim-pair-actions.h"
 #include "shim-pair-evidence.h"
 #include "shim-pair-history.h"
 #include "shim-pair-page.h"
@@ -22,6 +23,7 @@ struct _ShimPairPage
   GCancellable *cancellable; /* of the view on its way */
   char *pair;                /* id */
   ShimPairView *view;
+  ShimPairActions *actions;
 
   /* template widgets */
   ShimResponseChart *chart;
@@ -286,6 +288,7 @@ view_cb (GObject *source, GAsyncResult *result, gpointer user_data)
       shim_show_error (GTK_WIDGET (self), _ ("The Pair Cannot Be Shown"), error);
       return;
     }
+  shim_pair_actions_show (self->actions, view);
   g_clear_pointer (&self->view, shim_pair_view_free);
   self->view = view;
   show (self);
@@ -322,6 +325,7 @@ shim_pair_page_dispose (GObject *object)
   if (self->workspace != NULL)
     g_clear_signal_handler (&self->changed_handler, self->workspace);
   g_clear_object (&self->workspace);
+  g_clear_pointer (&self->actions, shim_pair_actions_free);
   g_clear_pointer (&self->view, shim_pair_view_free);
   /* AdwBin would let go of a child once more that went with the template. */
   adw_bin_set_child (ADW_BIN (object), NULL);
@@ -378,6 +382,7 @@ shim_pair_page_new (ShimWorkspace *workspace)
   ShimPairPage *self = g_object_new (SHIM_TYPE_PAIR_PAGE, NULL);
 
   g_set_object (&self->workspace, workspace);
+  self->actions = shim_pair_actions_new (GTK_WIDGET (self), workspace);
   self->changed_handler = g_signal_connect (workspace, "changed", G_CALLBACK (changed_cb), self);
   return GTK_WIDGET (self);
 }

@@ -128,9 +128,9 @@ pair_found_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   g_autoptr (ShimRecord) pair = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
 
   if (pair != NULL)
-    gtk_widget_activate_action (GTK_WIDGET (self), "win.bench-pair", "s", pair->id);
+    shim_pairs_place_open (self, pair->id);
   else
-    shim_show_error (GTK_WIDGET (self), _ ("This Pair Cannot Be Tested"), error);
+    shim_show_error (GTK_WIDGET (self), _ ("This Pair Cannot Be Shown"), error);
 }
 
 static void

@@ -4,6 +4,7 @@
 #include <glib/gi18n.h>
 
 #include "shim-dialogs.h"
+#include "shim-key-in.h"
 #include "shim-later-rows.h"
 #include "shim-ops-slots-view.h"
 #include "shim-slot-rules.h"
@@ -214,6 +215,28 @@ add_free_slots (ShimSlotsPage *self)
 }
 
 static void
+key_line_in_cb (GtkButton *button, ShimSlotsPage *self)
+{
+  const ShimPlanLine *line = g_object_get_data (G_OBJECT (button), "shim-line");
+  g_autofree char *sentence = g_strdup_printf ("%s: %s", line->lens, line->sentence);
+
+  shim_key_in (GTK_WIDGET (self), self->workspace, self->body, line->planned->pair, sentence);
+}
+
+static void
+add_key_line_in_button (ShimSlotsPage *self, GtkWidget *row, const ShimPlanLine *line)
+{
+  g_autofree char *accessible = g_strdup_printf (_ ("Key In… %s"), line->lens);
+  GtkWidget *button = gtk_button_new_with_mnemonic (_ ("Key _In…"));
+
+  gtk_widget_set_valign (button, GTK_ALIGN_CENTER);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (button), GTK_ACCESSIBLE_PROPERTY_LABEL, accessible, -1);
+  g_object_set_data (G_OBJECT (button), "shim-line", (gpointer) line);
+  g_signal_connect (button, "clicked", G_CALLBACK (key_line_in_cb), self);
+  adw_action_row_add_suffix (ADW_ACTION_ROW (row), button);
+}
+
+static void
 add_plan_line (ShimSlotsPage *self, const ShimPlanLine *line)
 {
   GtkWidget *row = adw_action_row_new ();
@@ -223,6 +246,8 @@ add_plan_line (ShimSlotsPage *self, const ShimPlanLine *line)
   adw_action_row_set_subtitle (ADW_ACTION_ROW (row), line->sentence);
   if (!line->in_order)
     adw_action_row_add_suffix (ADW_ACTION_ROW (row), gtk_image_new_from_icon_name ("shim-state-due-symbolic"));
+  if (line->lacks_slot)
+    add_key_line_in_button (self, row, line);
   adw_preferences_group_add (ADW_PREFERENCES_GROUP (self->plan_group), row);
 }
 
