@@ -64,9 +64,11 @@ merge_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError 
 static void
 add_conflict (GString *text, const ShimMergeConflict *conflict)
 {
-  g_string_append_printf (text, _ ("\n%s, %s: here “%s”, there “%s”; the newer one, %s, is kept"), conflict->title,
-                          conflict->field != NULL ? conflict->field : "–", conflict->ours != NULL ? conflict->ours : "–",
-                          conflict->theirs != NULL ? conflict->theirs : "–", conflict->kept_theirs ? _ ("theirs") : _ ("ours"));
+  g_string_append_printf (text,
+                          conflict->kept_theirs ? _ ("\n%s, %s: here “%s”, there “%s”; what is there is newer and taken over")
+                                                : _ ("\n%s, %s: here “%s”, there “%s”; what is here is newer and stays"),
+                          conflict->title, conflict->field != NULL ? conflict->field : "–",
+                          conflict->ours != NULL ? conflict->ours : "–", conflict->theirs != NULL ? conflict->theirs : "–");
 }
 
 static char *
@@ -110,7 +112,7 @@ merged_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   if (report == NULL)
     shim_show_error (self->widget, _ ("The Other Register Was Not Taken Over"), error);
   else if (!self->dry_run)
-    shim_show_toast (self->widget, _ ("Taken over; one undo takes all of it back"));
+    shim_show_done (self->widget, _ ("The other register was taken over"));
   else if (report->added + report->updated == 0)
     shim_show_toast (self->widget, _ ("The other register has nothing that is not here already"));
   else
