@@ -99,10 +99,15 @@ shim_jobs_place_open (ShimJobsPlace *self, const char *job)
     shim_reveal_archived (GTK_WIDGET (self), self->workspace, "job", job);
 }
 
+/* Where one goes on by key: the list, or the first step while there is nothing at all. */
 static gboolean
 shim_jobs_place_grab_focus (GtkWidget *widget)
 {
-  return gtk_widget_grab_focus (GTK_WIDGET (SHIM_JOBS_PLACE (widget)->picker));
+  ShimJobsPlace *self = SHIM_JOBS_PLACE (widget);
+
+  if (g_str_equal (gtk_stack_get_visible_child_name (self->stack), "none"))
+    return gtk_widget_child_focus (GTK_WIDGET (self->stack), GTK_DIR_TAB_FORWARD);
+  return gtk_widget_grab_focus (GTK_WIDGET (self->picker));
 }
 
 static void

@@ -29,6 +29,7 @@ struct _ShimPairPage
   ShimResponseChart *chart;
   GtkFlowBox *evidence_box;
   GtkWidget *evidence_group;
+  GtkWidget *history_group;
   GtkListBox *history_list;
   GtkLabel *measured_label;
   AdwActionRow *measured_row;
@@ -269,6 +270,7 @@ show (ShimPairPage *self)
   show_predicted (self, view);
   show_chart (self, view);
   shim_pair_history_fill (self->history_list, view);
+  gtk_widget_set_visible (self->history_group, gtk_list_box_get_row_at_index (self->history_list, 0) != NULL);
   gtk_widget_set_visible (self->evidence_group, view->newest != NULL);
   shim_pair_evidence_fill (self->evidence_box, view->newest, self->workspace);
 }
@@ -346,6 +348,7 @@ shim_pair_page_class_init (ShimPairPageClass *klass)
   gtk_widget_class_bind_template_child (widget_class, ShimPairPage, chart);
   gtk_widget_class_bind_template_child (widget_class, ShimPairPage, evidence_box);
   gtk_widget_class_bind_template_child (widget_class, ShimPairPage, evidence_group);
+  gtk_widget_class_bind_template_child (widget_class, ShimPairPage, history_group);
   gtk_widget_class_bind_template_child (widget_class, ShimPairPage, history_list);
   gtk_widget_class_bind_template_child (widget_class, ShimPairPage, measured_label);
   gtk_widget_class_bind_template_child (widget_class, ShimPairPage, measured_row);

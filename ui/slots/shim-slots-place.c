@@ -60,10 +60,15 @@ shim_slots_place_open_body (ShimSlotsPlace *self, const char *body)
   shim_record_picker_select (self->picker, body);
 }
 
+/* Where one goes on by key: the list, or the first step while there is nothing at all. */
 static gboolean
 shim_slots_place_grab_focus (GtkWidget *widget)
 {
-  return gtk_widget_grab_focus (GTK_WIDGET (SHIM_SLOTS_PLACE (widget)->picker));
+  ShimSlotsPlace *self = SHIM_SLOTS_PLACE (widget);
+
+  if (g_str_equal (gtk_stack_get_visible_child_name (self->stack), "none"))
+    return gtk_widget_child_focus (GTK_WIDGET (self->stack), GTK_DIR_TAB_FORWARD);
+  return gtk_widget_grab_focus (GTK_WIDGET (self->picker));
 }
 
 static void

@@ -48,7 +48,8 @@ shim_slots_text_state (const ShimSlot *slot)
  * shim_slots_text_free:
  * @view: slots of a body
  *
- * Returns: (transfer full) (nullable): which are free, in one line however many there are; %NULL when none is
+ * Returns: (transfer full) (nullable): which are free, in one line however many there are, or why that is not known; %NULL when
+ * none is
  */
 char *
 shim_slots_text_free (const ShimSlotsView *view)
@@ -67,5 +68,7 @@ shim_slots_text_free (const ShimSlotsView *view)
     g_string_append (numbers, " …");
   if (n_free > 0)
     return g_strdup_printf (_ ("Free: %s"), numbers->str);
+  if (view->body->slot_count == SHIM_NO_INT)
+    return g_strdup (_ ("The number of slots is not recorded: write it down on the page of the body"));
   return view->body->slot_count == -1 ? g_strdup (_ ("Any number of further slots")) : NULL;
 }
