@@ -31,6 +31,16 @@
 #define OUTER_TICKS 5
 /* Pixels that go on for so many ticks without any show an end. */
 #define CLEAR_TICKS 8
+/* Where the light changes by this share from one tick's distance to the next, the ruler itself ends; that looks like a tick in step
+ * with the others when it is about a tick's distance beyond the last one. Looked for from so many ticks inside to so many outside,
+ * in steps of a share of a tick. */
+#define BODY_STEP 0.12
+#define BODY_FAR 24.0
+#define BODY_INSIDE 3.5
+#define BODY_OUTSIDE 0.5
+#define BODY_HOP 0.1
+/* Finer ticks, pixels, end before the ruler does by more than one of them. */
+#define BODY_TICK_PX 4.0
 
 static gboolean
 tick_evidence (const ShimLaneSignal *signal, const ShimLattice *lattice, int k, double *evidence, double *strength)
@@ -119,6 +129,113 @@ tick_amplitude (const ShimLaneSignal *signal, const ShimLattice *lattice, int k,
     ? re : NAN;
 }
 
+static double
+tick_px_at (const ShimLattice *lattice, int k)
+{
+  return 1.0 / fabs (shim_lattice_cycles_per_px (lattice, shim_lattice_v_at (lattice, k * lattice->tick_mm)));
+}
+
+/* Mean light over a stretch of the lane; NAN where there is none. */
+static double
+light_over (const ShimLaneSignal *signal, double v_a, double v_b)
+{
+  const int lo = MAX ((int) lrint (MIN (v_a, v_b)) - signal->v_first, 0);
+  const int hi = MIN ((int) lrint (MAX (v_a, v_b)) - signal->v_first, signal->n);
+  double sum = 0.0;
+  int n = 0;
+
+  for (int i = lo; i < hi; i++)
+    if (signal->mean[i] > 0.0)
+      sum += signal->mean[i] * (1.0 + signal->re[i]), n++;
+  return n > 0 ? sum / n : NAN;
+}
+
+/* From outside, the last place where the light is rather that of the ground than that of the ruler, near a step at @v. */
+static double
+body_end (const ShimLaneSignal *signal, double v, int direction, double tick_px)
+{
+  const double inside = light_over (signal, v - 1.5 * direction * tick_px, v - 0.5 * direction * tick_px);
+  const double outside = light_over (signal, v + 0.5 * direction * tick_px, v + 1.5 * direction * tick_px);
+  double at = v + 0.5 * direction * tick_px;
+
+  while ((at - v) * direction > -tick_px)
+    {
+      const double light = light_over (signal, at - direction, at);
+
+      if (!(fabs (light - outside) < fabs (light - inside)))
+        return at;
+      at -= direction;
+    }
+  return v;
+}
+
+/* Where the light changes most, by more than BODY_STEP, from @from to @to ticks beyond @end; NAN = nowhere. */
+static double
+body_step (const ShimLaneSignal *signal, const ShimLattice *lattice, int direction, int end, double from, double to)
+{
+  const double tick_px = tick_px_at (lattice, end);
+  double most = BODY_STEP, at = NAN;
+
+  for (double off = from; off <= to; off += BODY_HOP)
+    {
+      const double v = shim_lattice_v_at (lattice, (end + direction * off) * lattice->tick_mm);
+      const double inside = light_over (signal, v - direction * tick_px, v), outside = light_over (signal, v, v + direction * tick_px);
+      const double step = fabs (outside - inside) / MAX (inside, outside);
+
+      if (step > most)
+        most = step, at = v;
+    }
+  return at;
+}
+
+/* Mean amplitude, in phase, of the ticks from one to another. */
+static double
+mean_amplitude (const ShimLaneSignal *signal, const ShimLattice *lattice, int from, int to)
+{
+  double sum = 0.0;
+  int n = 0;
+
+  for (int k = MIN (from, to); k <= MAX (from, to); k++)
+    {
+      double se;
+      const double a = tick_amplitude (signal, lattice, k, &se);
+
+      if (isfinite (a))
+        sum += a, n++;
+    }
+  return n > 0 ? sum / n : 0.0;
+}
+
+/* No tick stands beyond the ruler's own end. On smooth ground many may seem to; but a shadow's edge has as plain ones on either
+ * side. Moves @end to the last tick on the ruler, where it is not. */
+static void
+end_on_body (const ShimLaneSignal *signal, const ShimLattice *lattice, int direction, int *end, gboolean *is_end)
+{
+  const double tick_px = tick_px_at (lattice, *end);
+  double at;
+  int last;
+
+  if (tick_px < BODY_TICK_PX)
+    return;
+  at = body_step (signal, lattice, direction, *end, -BODY_INSIDE, BODY_OUTSIDE);
+  if (isnan (at))
+    {
+      at = body_step (signal, lattice, direction, *end, -BODY_FAR, -BODY_INSIDE);
+      if (isnan (at))
+        return;
+      last = (int) lrint (shim_lattice_reading (lattice, at) / lattice->tick_mm);
+      if (fabs (mean_amplitude (signal, lattice, last + 2 * direction, *end))
+          > END_LEFT * fabs (mean_amplitude (signal, lattice, last - 2 * direction, last - (2 + INNER_TICKS) * direction)))
+        return;
+    }
+  at = shim_lattice_reading (lattice, body_end (signal, at, direction, tick_px)) / lattice->tick_mm;
+  last = (int) (direction > 0 ? floor (at) : ceil (at));
+  if ((*end - last) * direction <= 0)
+    return;
+  *end = last;
+  *is_end = TRUE;
+}
+
 /* The windows of walk_to_end() are four ticks wide: settles which tick is the last by asking where single ticks
  * change from the level inside to nothing. Returns whether that is a clear step. */
 static gboolean
@@ -183,6 +300,8 @@ shim_scale_ends_find (const ShimLaneSignal *signal, ShimLattice *lattice)
   last = walk_to_end (signal, lattice, start, +1, &cut_last);
   lattice->first_is_end = settle_end (signal, lattice, -1, &first) && !cut_first;
   lattice->last_is_end = settle_end (signal, lattice, +1, &last) && !cut_last;
+  end_on_body (signal, lattice, -1, &first, &lattice->first_is_end);
+  end_on_body (signal, lattice, +1, &last, &lattice->last_is_end);
   lattice->first_reading_mm = first * lattice->tick_mm;
   lattice->last_reading_mm = last * lattice->tick_mm;
   lattice->v_first = shim_lattice_v_at (lattice, lattice->first_reading_mm);

@@ -20,8 +20,6 @@
 #define MAX_WHOLE_CYCLES 0.52
 #define MAX_FOLDED_CYCLES 0.8
 
-/* The end of the paper looks like one long tick more, so that the outermost are not to be trusted. */
-#define ENDS_DOUBT_TICKS 1.5
 /* Blocks at an end with less than this share of what is usual hold no whole ticks, or no paper. */
 #define END_SHARE 0.45
 #define FAR_APART_MM 4.0
@@ -50,7 +48,7 @@ ticks_per_block (const ShimLattice *lattice)
 {
   double mid = 0.5 * (lattice->v_first + lattice->v_last);
   double rows = 1.0 / shim_lattice_cycles_per_px (lattice, mid);
-  guint group = lattice->long_every > 1 ? (guint) lattice->long_every : lattice->tick_mm >= 4.0 ? 4 : 10;
+  guint group = lattice->tick_mm >= FAR_APART_MM ? 4 : lattice->long_every > 1 ? (guint) lattice->long_every : 10;
   guint n;
 
   /* A tenth tick is mostly longer still where the fifth is; an eighth where the second is. */
@@ -384,7 +382,7 @@ shim_tick_contrast_new (const ShimStrip *strip, const ShimLattice *lattice, cons
   ShimTickContrast *self = contrast_new (lattice, lane, 2 * (guint) strip->n_v);
   const Build build = build_of (self, strip, lattice);
   /* The outermost ticks stay out: their blur reaches past the end of the scale. */
-  const double outside_mm = (lane->whole ? ENDS_DOUBT_TICKS : 0.5) * lattice->tick_mm;
+  const double outside_mm = 0.5 * lattice->tick_mm;
   const double start_mm = lattice->first_reading_mm + outside_mm, end_mm = lattice->last_reading_mm - outside_mm;
   const double step_mm = ticks_per_block (lattice) * lattice->tick_mm;
 

@@ -147,7 +147,8 @@ fold (const Slots *slots, int period, int step, int only, int sign)
           best = (Fold) { .slot = q, .height = height };
         }
     }
-  for (int q = 0; q < period; q++)
+  /* Whole readings are compared with whole ones: beside them, ticks of another period would stand out, or the gaps between them. */
+  for (int q = best.slot % SLOTS_PER_TICK; q < period; q += SLOTS_PER_TICK)
     if (weight[q] > 0.0 && MIN (ABS (q - best.slot), period - ABS (q - best.slot)) >= apart)
       others += sum[q], n_others += 1.0;
   for (int k = 0; k < slots->n; k++)
