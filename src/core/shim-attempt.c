@@ -162,7 +162,7 @@ take_sharp_line (ShimAttempt *self, ShimSharpLine *line)
 
   if ((refusal_names_side (line->refusal) &&
        (lattice->residual_mm > SIDE_RESIDUAL_TICKS * lattice->tick_mm ||
-        (lattice->long_every == 0 && !self->own_target))) ||
+        (lattice->long_every == 0 && !line->ranks_seen && !self->own_target))) ||
       (line->refusal == SHIM_REFUSAL_TOO_FEW_TICKS && is_long_ticks_only (lattice)))
     {
       shim_measurement_refuse (result, SHIM_REFUSAL_NOTHING_SHARP,

@@ -95,10 +95,24 @@ share_rejected (const ShimSharpFinding *self)
   return n > 0 ? (double) rejected / n : 1.0;
 }
 
-/* Off the ruler the fit is an extrapolation: it gives the side, and a bound if it is sure to be further out than the end. Where
- * the scale's own end was not seen, ticks may go on beyond the last one that was. */
+static const char *
+sentence_of_side (gboolean near, gboolean sure)
+{
+  if (!sure)
+    return near ? "The sharp line lies in front of the near end of the ruler, or right at it. Move the ruler nearer or change the "
+                  "setting, so that the sharp line falls well inside the scale."
+                : "The sharp line lies beyond the far end of the ruler, or right at it. Move the ruler back or change the setting, "
+                  "so that the sharp line falls well inside the scale.";
+  return near ? "The sharp line lies in front of the near end of the ruler. Move the ruler nearer or change the setting, so that "
+                "the sharp line falls on the scale."
+              : "The sharp line lies beyond the far end of the ruler. Move the ruler back or change the setting, so that the sharp "
+                "line falls on the scale.";
+}
+
+/* Off the ruler the fit is an extrapolation: it gives the side, and a bound, which is the end where the line is @sure to be further
+ * out. Where the scale's own end was not seen, ticks may go on beyond the last one that was. */
 static void
-refuse_off_ruler (ShimSharpFinding *self, gboolean low_end)
+refuse_off_ruler (ShimSharpFinding *self, gboolean low_end, gboolean sure)
 {
   ShimSharpLine *line = self->line;
   double end_mm = low_end ? self->lattice->first_reading_mm : self->lattice->last_reading_mm;
@@ -106,19 +120,30 @@ refuse_off_ruler (ShimSharpFinding *self, gboolean low_end)
   gboolean near = low_end == (self->geometry->far_sign >= 0);
   gboolean seen = low_end ? self->lattice->first_is_end : self->lattice->last_is_end;
 
+  if (line->refusal != SHIM_REFUSAL_NONE)
+    return;
   if (!seen)
-    refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
-            "The sharp line lies beyond the last tick that can be seen, and the ruler may go on there. Clear what covers it, or "
-            "move the ruler so that the sharp line falls well inside the scale.");
-  else
     {
-      line->bound_mm = low_end ? MIN (end_mm, sure_mm) : MAX (end_mm, sure_mm);
-      refuse (line, near ? SHIM_REFUSAL_OFF_RULER_NEAR : SHIM_REFUSAL_OFF_RULER_FAR,
-              near ? "The sharp line lies in front of the near end of the ruler. Move the ruler nearer or change the setting, "
-                     "so that the sharp line falls on the scale."
-                   : "The sharp line lies beyond the far end of the ruler. Move the ruler back or change the setting, so that "
-                     "the sharp line falls on the scale.");
+      refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
+              "The sharp line lies beyond the last tick that can be seen, and the ruler may go on there. Clear what covers it, or "
+              "move the ruler so that the sharp line falls well inside the scale.");
+      return;
     }
+  if (sure)
+    sure_mm = low_end ? MIN (end_mm, sure_mm) : MAX (end_mm, sure_mm);
+  line->bound_mm = sure_mm;
+  refuse (line, near ? SHIM_REFUSAL_OFF_RULER_NEAR : SHIM_REFUSAL_OFF_RULER_FAR, "%s", sentence_of_side (near, sure));
+}
+
+static void
+refuse_by_doubt (ShimSharpFinding *self)
+{
+  ShimSharpLine *line = self->line;
+
+  if (!(line->se_mm < MAX_SE_OF_D1 * shim_sharp_one_pixel_mm (self)))
+    refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
+            "The sharp line can only be placed within ± %.0f mm on this ruler, which is not worth a number. More light, a lower "
+            "ISO or a wider aperture would help.", 2.0 * line->se_mm);
 }
 
 static void
@@ -127,19 +152,20 @@ refuse_by_place (ShimSharpFinding *self)
   const ShimLattice *lattice = self->lattice;
   ShimSharpLine *line = self->line;
   double reach = END_SE * line->se_mm;
-  gboolean below = line->reading_mm + reach < lattice->first_reading_mm;
-  gboolean above = line->reading_mm - reach > lattice->last_reading_mm;
+  gboolean below = line->reading_mm < lattice->first_reading_mm, above = line->reading_mm > lattice->last_reading_mm;
   gboolean near_low = line->reading_mm - reach < lattice->first_reading_mm;
   gboolean near_high = line->reading_mm + reach > lattice->last_reading_mm;
 
-  line->beyond = (near_low && !lattice->first_is_end) || line->reading_mm < lattice->first_reading_mm ||
-                 (near_high && !lattice->last_is_end) || line->reading_mm > lattice->last_reading_mm;
+  line->beyond = (near_low && !lattice->first_is_end) || below || (near_high && !lattice->last_is_end) || above;
+  if (line->reading_mm + reach < lattice->first_reading_mm || line->reading_mm - reach > lattice->last_reading_mm)
+    refuse_off_ruler (self, below, TRUE);
+  refuse_by_doubt (self);
   if (below || above)
-    refuse_off_ruler (self, below);
+    refuse_off_ruler (self, below, FALSE);
   else if (near_low || near_high)
     refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
-            "The sharp line is too near an end of the ruler to be sure that it is on it. Move the ruler so that the sharp "
-            "line falls well inside the scale.");
+            "The sharp line is too near the %s end of the ruler to be sure that it is on it. Move the ruler so that the sharp "
+            "line falls well inside the scale.", near_low == (self->geometry->far_sign >= 0) ? "near" : "far");
 }
 
 static void
@@ -162,17 +188,6 @@ refuse_by_fit (ShimSharpFinding *self)
   else if (share_rejected (self) > MAX_REJECTED)
     refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
             "Too much of the ruler does not look like evenly spaced ticks. Clear what covers it and take the frame again.");
-}
-
-static void
-refuse_by_doubt (ShimSharpFinding *self)
-{
-  ShimSharpLine *line = self->line;
-
-  if (!(line->se_mm < MAX_SE_OF_D1 * shim_sharp_one_pixel_mm (self)))
-    refuse (line, SHIM_REFUSAL_NOT_CREDIBLE,
-            "The sharp line can only be placed within ± %.0f mm on this ruler, which is not worth a number. More light, a lower "
-            "ISO or a wider aperture would help.", 2.0 * line->se_mm);
 }
 
 /* Steps of the coefficients of a JPEG file, on average; about 11 at quality 90. */
@@ -277,7 +292,6 @@ find (ShimSharpFinding *self)
   set_curve (self);
   refuse_by_fit (self);
   refuse_by_place (self);
-  refuse_by_doubt (self);
   add_warnings (self);
 }
 
@@ -304,6 +318,7 @@ shim_sharp_line_find (const ShimStrip *strip, const ShimLattice *lattice, const 
   self.line = line_new ();
   if (!shim_coarse_lane_find (strip, lattice, &lane, &self.finest_lane))
     lane = shim_tick_lane_all (lattice);
+  self.line->ranks_seen = lane.whole;
   self.contrast = shim_tick_contrast_new (strip, lattice, &lane);
   self.mosaic.most = 1.0;
   if (self.contrast->n_harmonics == 1)

@@ -21,6 +21,7 @@ G_BEGIN_DECLS
  * @common_se_mm: the part of @se_mm that all frames of one set-up share (averaging does not lower it)
  * @bound_mm: when refused as off the ruler: the reading that the sharp line is certainly beyond (the last tick seen, or further
  *   out where the fit allows it); NAN otherwise
+ * @ranks_seen: every second tick was seen to be longer than the others
  * @beyond: the fit lies beyond the ticks that were seen, or may where their end was not seen
  * @softness_px: common softness (standard deviation of a Gaussian) of lens, sensor and processing
  * @blur_factor: measured over predicted growth of the blur circle; NAN without a prediction
@@ -39,6 +40,7 @@ typedef struct
   double se_mm;
   double common_se_mm;
   double bound_mm;
+  gboolean ranks_seen;
   gboolean beyond;
   double softness_px;
   double blur_factor;

@@ -2,6 +2,7 @@
 #include "config.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "shim-mosaic.h"
 #include "shim-sharp-line.h"
@@ -125,6 +126,38 @@ test_off_ruler (void)
         g_assert_true (line->bound_mm <= 0.0 && line->bound_mm >= truth);
       else
         g_assert_true (line->bound_mm >= recipe.ticks && line->bound_mm <= truth);
+    }
+}
+
+/* Less than two standard errors beyond an end that is not certain, but the side is, and the bound leaves room for it. */
+static void
+test_at_an_end (void)
+{
+  static const double beyond_se[] = { 0.5, 1.0, 1.5 };
+
+  for (guint i = 0; i < G_N_ELEMENTS (beyond_se); i++)
+    {
+      ShimLattice lattice;
+      g_autoptr (ShimSharpLine) line = NULL;
+      StripRecipe recipe;
+      double se_mm;
+
+      strip_recipe_init (&recipe);
+      recipe.ticks = 250;
+      recipe.v_sharp = 100.0;
+      line = find (&recipe, recipe.kappa, &lattice);
+      se_mm = line->se_mm;
+      g_clear_pointer (&line, shim_sharp_line_free);
+      recipe.v_sharp = shim_lattice_v_at (&lattice, recipe.ticks + beyond_se[i] * se_mm);
+      line = find (&recipe, recipe.kappa, &lattice);
+      if (line->reading_mm <= recipe.ticks)
+        g_assert_cmpint (line->refusal, ==, SHIM_REFUSAL_NOT_CREDIBLE);
+      else
+        g_assert_cmpint (line->refusal, ==, SHIM_REFUSAL_OFF_RULER_NEAR);
+      g_assert_nonnull (strstr (line->reason, "near end"));
+      g_assert_false (line->bound_mm > recipe.ticks + beyond_se[i] * se_mm);
+      g_test_message ("%.1f se: reading %.1f ± %.1f of %u, bound %.1f", beyond_se[i], line->reading_mm, line->se_mm, recipe.ticks,
+                      line->bound_mm);
     }
 }
 
@@ -309,6 +342,7 @@ main (int argc, char **argv)
   g_test_add_func ("/core/sharp-line/place", test_place);
   g_test_add_func ("/core/sharp-line/calibration", test_calibration);
   g_test_add_func ("/core/sharp-line/off-ruler", test_off_ruler);
+  g_test_add_func ("/core/sharp-line/at-an-end", test_at_an_end);
   g_test_add_func ("/core/sharp-line/hand-and-glare", test_hand_and_glare);
   g_test_add_func ("/core/sharp-line/refusals", test_refusals);
   g_test_add_func ("/core/sharp-line/warns-of-other-blur", test_warns_of_other_blur);
