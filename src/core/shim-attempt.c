@@ -313,6 +313,17 @@ shim_attempt_init (ShimAttempt *self, const ShimLuma *luma, const ShimMeasureReq
   *self = (ShimAttempt) { .luma = luma, .request = request, .v_target = NAN };
 }
 
+/* A number that may be wrong by a factor is none; on which side of the ruler the sharp line lies, it says all the same. */
+static void
+refuse_guessed_spacing (ShimAttempt *self)
+{
+  self->result->offset_bound_mm = NAN;
+  if (self->result->refusal == SHIM_REFUSAL_NONE)
+    shim_measurement_refuse (self->result, SHIM_REFUSAL_NEEDS_GEOMETRY,
+                             "Nothing in this frame tells how far apart the ticks are, and they look like those of several "
+                             "rulers. Say how far apart they are, or give the focal length.");
+}
+
 /**
  * shim_attempt_on_lattice:
  * @self: (inout): an attempt with its lattice; geometry and result are set
@@ -323,7 +334,11 @@ shim_attempt_init (ShimAttempt *self, const ShimLuma *luma, const ShimMeasureReq
 void
 shim_attempt_on_lattice (ShimAttempt *self, ShimTickFamily family)
 {
-  shim_attempt_with_tick (self, shim_tick_spacing_judge (&self->lattice, family, self->request));
+  gboolean sure;
+
+  shim_attempt_with_tick (self, shim_tick_spacing_judge (&self->lattice, family, self->request, &sure));
+  if (!sure)
+    refuse_guessed_spacing (self);
   if (spacing_is_doubtful (self))
     {
       const double tick_mm = shim_tick_spacing_by_blur (self->lattice.tick_mm, self->result->blur_factor);

@@ -17,8 +17,10 @@
 #define HIDDEN_TO 0.72
 #define SECOND_FROM 0.15
 #define BEYOND_PIXELS 0.46
-/* Ticks of five stand alone within this distance from what was found, mm. */
+/* Ticks of five stand alone within this distance from what was found, mm; ticks half as far apart, in ticks. */
 #define FIVES_REACH_MM 16.0
+#define HALVES_REACH_TICKS 2.3
+#define HALVES_BELOW 0.13
 /* Two lattices are of one ruler when they agree within these: degrees, and the log of the distance. */
 #define SAME_ANGLE_DEG 6.0
 #define SAME_DISTANCE 0.08
@@ -111,6 +113,14 @@ is_better (const ShimMeasurement *a, const ShimMeasurement *b)
   return a_measured && !b_measured;
 }
 
+/* Whether ticks of five tell more than the numerals, or the ticks of ten, beside which they were found. */
+static gboolean
+fives_tell_more (const ShimMeasurement *fives, const ShimMeasurement *seen)
+{
+  return is_better (fives, seen) || (seen->refusal != SHIM_REFUSAL_NONE && (fives->refusal == SHIM_REFUSAL_OFF_RULER_NEAR
+                                                                           || fives->refusal == SHIM_REFUSAL_OFF_RULER_FAR));
+}
+
 /* Whether two lattices show the same ruler in space. */
 static gboolean
 same_ruler (const ShimAttempt *a, const ShimAttempt *b)
@@ -133,29 +143,51 @@ keep_one (ShimAttempt *self, ShimAttempt *other, gboolean wanted)
   shim_measurement_free (dropped);
 }
 
+/* Ticks @tick_mm apart that stand alone within @reach_mm beside the lane of longer ones, or of numerals. */
+static gboolean
+find_alone (const ShimAttempt *self, double tick_mm, double reach_mm, ShimLattice *lattice)
+{
+  const ShimLattice *seen = &self->lattice;
+  const double reach_px = reach_mm / shim_lattice_mm_per_px (seen, seen->v_best);
+  g_autoptr (ShimStrip) strip =
+    shim_strip_cut (self->luma, seen->transposed, seen->u0, seen->u1, seen->v_ref, reach_px, seen->v_first, seen->v_last);
+  double beside_px;
+
+  return strip != NULL && shim_coarse_lane_alone (strip, seen, tick_mm, &beside_px) && fabs (beside_px) >= 0.5 * seen->lane_width_px &&
+         shim_lattice_find_beside (self->luma, seen, seen->tick_mm / tick_mm, beside_px, lattice) && lattice_is_worth (lattice);
+}
+
 /* Where millimetres are beyond the pixels, numerals or the ticks of ten may have been found. Those of five stand alone between
  * the ends of the finest and their own; looks there. */
 static void
 measure_on_fives (ShimAttempt *self)
 {
-  const ShimLattice seen = self->lattice;
-  const double px_per_mm = 1.0 / shim_lattice_mm_per_px (&seen, seen.v_best);
-  const double reach = FIVES_REACH_MM * px_per_mm / sin (self->geometry.angle_deg.value * G_PI / 180.0);
-  g_autoptr (ShimStrip) strip =
-    shim_strip_cut (self->luma, seen.transposed, seen.u0, seen.u1, seen.v_ref, reach, seen.v_first, seen.v_last);
   ShimTickFamily family;
   ShimAttempt other;
-  double beside_px;
 
-  if (strip == NULL || !shim_coarse_lane_fives (strip, &seen, &beside_px) || fabs (beside_px) < 0.5 * seen.lane_width_px)
-    return;
   shim_attempt_init (&other, self->luma, self->request);
-  if (!shim_lattice_find_beside (self->luma, &seen, seen.tick_mm / 5.0, beside_px, &other.lattice) ||
-      !lattice_is_worth (&other.lattice))
+  if (!find_alone (self, 5.0, FIVES_REACH_MM / sin (self->geometry.angle_deg.value * G_PI / 180.0), &other.lattice))
     return;
   family = shim_tick_ranks_read (self->luma, &other.lattice);
   shim_attempt_on_lattice (&other, family);
-  keep_one (self, &other, same_ruler (self, &other) && is_better (other.result, self->result));
+  keep_one (self, &other, same_ruler (self, &other) && fives_tell_more (other.result, self->result));
+}
+
+/* Where nothing but the ticks tells how far apart they are, it must not be overlooked that there are shorter ones between. */
+static void
+take_halves (ShimAttempt *self, ShimTickFamily *family)
+{
+  const ShimMeasureRequest *request = self->request;
+  ShimLattice halves;
+
+  if (*family != SHIM_TICK_FAMILY_UNKNOWN || request->tick_mm > 0.0 || (request->focal_mm > 0.0 && request->pixel_pitch_mm > 0.0) ||
+      shim_lattice_cycles_per_px (&self->lattice, self->lattice.v_best) > HALVES_BELOW ||
+      !find_alone (self, 0.5 * self->lattice.tick_mm, HALVES_REACH_TICKS * self->lattice.tick_mm, &halves))
+    return;
+  *family = shim_tick_ranks_read (self->luma, &halves);
+  if (*family == SHIM_TICK_FAMILY_UNKNOWN)
+    *family = SHIM_TICK_FAMILY_TWOS;
+  self->lattice = halves;
 }
 
 /* Measures on the ticks that were seen, and on finer ones that hide behind them, and keeps what is surer. */
@@ -201,6 +233,7 @@ shim_candidate_measure (ShimAttempt *self, const ShimStripGuess *guess)
 
   if (!find_lattice_of (self, guess, &self->lattice, &family))
     return;
+  take_halves (self, &family);
   /* Of ticks of five and ten beyond which finer ones hide every second is longer too. */
   if (family != SHIM_TICK_FAMILY_FIVES)
     measure_seen_and_hidden (self, guess, family);

@@ -27,8 +27,8 @@
 #define OUTER_LEAST_PX 1.0
 #define OUTER_MOST_PX 3.0
 
-/* Contrast of ticks of five beside which those of ten do not stand out. */
-#define FIVES_LEAST 0.01
+/* Contrast of ticks beside which those twice as far apart do not stand out. */
+#define ALONE_LEAST 0.01
 
 /* So long are ticks of one millimetre at least, and so many pixels more to a millimetre there are across than along as a rule. */
 #define FINEST_LENGTH_MM 2.5
@@ -146,26 +146,27 @@ crossing (const double *profile, guint n, guint from, int side, double level, gb
 }
 
 /**
- * shim_coarse_lane_fives:
+ * shim_coarse_lane_alone:
  * @strip: pixels about the lane of a lattice
- * @lattice: a lattice whose ticks are 5 or 10 mm apart, of ticks or of numerals
- * @beside_px: (out): how far beside its lane the ticks of five stand, pixels where v = v_ref
+ * @lattice: a lattice of longer ticks or of numerals
+ * @tick_mm: distance of the ticks that are looked for
+ * @beside_px: (out): how far beside its lane they stand, pixels where v = v_ref
  *
- * Looks for the columns with 5 mm to a period but without those of ten standing out.
+ * Looks for the columns with such a period but without one twice as long, as those where ticks of five stand alone.
  *
  * Returns: whether there are any
  */
 gboolean
-shim_coarse_lane_fives (const ShimStrip *strip, const ShimLattice *lattice, double *beside_px)
+shim_coarse_lane_alone (const ShimStrip *strip, const ShimLattice *lattice, double tick_mm, double *beside_px)
 {
-  ShimLattice fives = *lattice;
+  ShimLattice finer = *lattice;
   g_auto (Across) across = { 0 };
-  double most = FIVES_LEAST;
+  double most = ALONE_LEAST;
 
   g_return_val_if_fail (strip != NULL && lattice != NULL && beside_px != NULL, FALSE);
 
-  fives.tick_mm = 5.0;
-  across_init (&across, strip, &fives);
+  finer.tick_mm = tick_mm;
+  across_init (&across, strip, &finer);
   for (guint i = 1; i + 1 < across.n; i++)
     {
       const double alone = across.all[i] - 2.0 * across.longer[i];
@@ -176,7 +177,7 @@ shim_coarse_lane_fives (const ShimStrip *strip, const ShimLattice *lattice, doub
           *beside_px = across.first + (int) i + 0.5;
         }
     }
-  return most > FIVES_LEAST;
+  return most > ALONE_LEAST;
 }
 
 static guint

@@ -136,6 +136,7 @@ test_inches (void)
 {
   TickPicture picture = TICK_PICTURE_PLAIN;
   ShimMeasureRequest request;
+  gboolean sure;
   Found found;
 
   picture.tick_mm = 2.54;
@@ -147,9 +148,9 @@ test_inches (void)
   request.focal_mm = 50.0;
   request.pixel_pitch_mm = shim_optics_image_distance_mm (50.0, 2500.0) / picture.image_px;
   request.distance_mm = 2600.0;
-  check_near (shim_tick_spacing_judge (&found.lattice, found.family, &request), 2.54, 1e-9);
+  check_near (shim_tick_spacing_judge (&found.lattice, found.family, &request, &sure), 2.54, 1e-9);
   request.tick_mm = 1.0;
-  check_near (shim_tick_spacing_judge (&found.lattice, found.family, &request), 1.0, 1e-9);
+  check_near (shim_tick_spacing_judge (&found.lattice, found.family, &request, &sure), 1.0, 1e-9);
 }
 
 /* Sixteenths of an inch, of which every second, fourth and eighth is longer, are told from everything metric without a word
@@ -159,6 +160,7 @@ test_families (void)
 {
   TickPicture picture = TICK_PICTURE_PLAIN;
   ShimMeasureRequest request;
+  gboolean sure;
   Found found;
 
   shim_measure_request_init (&request);
@@ -168,12 +170,46 @@ test_families (void)
   picture.long_every = 2;
   g_assert_true (find (&picture, &found));
   g_assert_cmpint (found.family, ==, SHIM_TICK_FAMILY_BINARY);
-  check_near (shim_tick_spacing_judge (&found.lattice, found.family, &request), 25.4 / 16.0, 1e-9);
+  check_near (shim_tick_spacing_judge (&found.lattice, found.family, &request, &sure), 25.4 / 16.0, 1e-9);
   picture.long_again = 5;
   g_assert_true (find (&picture, &found));
   g_assert_cmpint (found.family, ==, SHIM_TICK_FAMILY_HALVES);
-  check_near (shim_tick_spacing_judge (&found.lattice, found.family, &request), 0.5, 1e-9);
+  check_near (shim_tick_spacing_judge (&found.lattice, found.family, &request, &sure), 0.5, 1e-9);
   g_assert_cmpint (found.lattice.long_every, ==, 10);
+}
+
+/* The picture's ruler ends 4 mm beyond its last ticks, which looks like one more where they are 5 mm apart. */
+static void
+test_end_of_ruler (void)
+{
+  TickPicture picture = TICK_PICTURE_PLAIN;
+  Found found;
+
+  picture.tick_mm = 5.0;
+  picture.long_every = 2;
+  picture.first = -27;
+  picture.last = 29;
+  g_assert_true (find (&picture, &found));
+  g_assert_cmpuint (found.lattice.n_ticks, ==, 57);
+  g_assert_true (found.lattice.first_is_end && found.lattice.last_is_end);
+}
+
+/* Without a word from the camera a scale of 60 ticks, of which every second is longer, is 300 mm long: a length that rulers have
+ * (common practice, no source). Parts of an inch to no such length may be eighths or sixteenths, and the answer is called a guess. */
+static void
+test_spacing_by_length (void)
+{
+  ShimLattice lattice = { .v_ref = 2000.0, .u_ref = 3000.0, .v_first = 1600.0, .v_last = 2400.0, .n_ticks = 61, .tick_mm = 1.0,
+                          .map = { 0.0, 60.0 / 800.0, 0.0 }, .first_is_end = TRUE, .last_is_end = TRUE };
+  ShimMeasureRequest request;
+  gboolean sure;
+
+  shim_measure_request_init (&request);
+  check_near (shim_tick_spacing_judge (&lattice, SHIM_TICK_FAMILY_TWOS, &request, &sure), 5.0, 1e-9);
+  g_assert_true (sure);
+  lattice.n_ticks = 58;
+  shim_tick_spacing_judge (&lattice, SHIM_TICK_FAMILY_BINARY, &request, &sure);
+  g_assert_false (sure);
 }
 
 static void
@@ -324,6 +360,8 @@ main (int argc, char **argv)
   g_test_add_func ("/core/lattice/strong-noise", test_strong_noise);
   g_test_add_func ("/core/lattice/inches", test_inches);
   g_test_add_func ("/core/lattice/families", test_families);
+  g_test_add_func ("/core/lattice/end-of-ruler", test_end_of_ruler);
+  g_test_add_func ("/core/lattice/spacing-by-length", test_spacing_by_length);
   g_test_add_func ("/core/lattice/spacing-by-blur", test_spacing_by_blur);
   g_test_add_func ("/core/ruler-geometry/scene", test_geometry);
   g_test_add_func ("/core/ruler-geometry/fallbacks", test_geometry_fallbacks);

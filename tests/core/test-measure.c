@@ -270,12 +270,12 @@ test_off_ruler (void)
     }
 }
 
-/* So far off that the finest ticks are gone everywhere: the long edges tell the side, and the bound is the ruler's end. */
+/* So far off that all ticks are gone everywhere: the long edges tell the side, and the bound is the ruler's end. */
 static void
 test_far_off_ruler (void)
 {
   static const struct { double delta; ShimRefusal refusal; } cases[] = {
-    { -190.0, SHIM_REFUSAL_OFF_RULER_NEAR }, { 185.0, SHIM_REFUSAL_OFF_RULER_FAR },
+    { -260.0, SHIM_REFUSAL_OFF_RULER_NEAR }, { 280.0, SHIM_REFUSAL_OFF_RULER_FAR },
   };
 
   for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
