@@ -116,7 +116,43 @@ learn_mount (ShimGathered *item, ShimRecord *record)
     g_object_set (item->record, "mount", said, NULL);
 }
 
+/* All of the one system belong to the other; the greatest number takes the place that is left, so that none is missing. */
 static void
+join_systems (ShimGathering *self, guint one, guint other)
+{
+  const guint gone = MAX (one, other), kept = MIN (one, other);
+
+  if (one == other)
+    return;
+  self->n_systems--;
+  for (guint i = 0; i < self->items->len; i++)
+    {
+      ShimGathered *item = self->items->pdata[i];
+
+      if (item->system == gone)
+        item->system = kept;
+      else if (item->system == self->n_systems)
+        item->system = gone;
+    }
+}
+
+/* Bodies of one model have one mount. */
+static void
+join_model (ShimGathering *self, ShimGathered *body)
+{
+  g_autofree char *model = text_of (body->record, "model");
+
+  for (guint i = 0; SHIM_IS_BODY (body->record) && model != NULL && i < self->items->len; i++)
+    {
+      const ShimGathered *item = self->items->pdata[i];
+
+      if (SHIM_IS_BODY (item->record) && same_field (item->record, body->record, "model")
+          && same_field (item->record, body->record, "maker"))
+        join_systems (self, item->system, body->system);
+    }
+}
+
+static ShimGathered *
 add (ShimGathering *self, ShimRecord *record, gboolean is_known)
 {
   ShimGathered *item;
@@ -124,15 +160,19 @@ add (ShimGathering *self, ShimRecord *record, gboolean is_known)
   for (guint i = 0; i < self->items->len; i++)
     if (is_same (self->items->pdata[i], record))
       {
-        learn_mount (self->items->pdata[i], record);
-        ((ShimGathered *) self->items->pdata[i])->n_photos++;
-        return;
+        item = self->items->pdata[i];
+        learn_mount (item, record);
+        item->n_photos++;
+        return item;
       }
   item = g_new0 (ShimGathered, 1);
   item->record = g_object_ref (record);
   item->is_known = is_known;
   item->n_photos = 1;
+  item->system = self->n_systems++;
   g_ptr_array_add (self->items, item);
+  join_model (self, item);
+  return item;
 }
 
 /**
@@ -148,6 +188,7 @@ gboolean
 shim_ops_gather_add (ShimGathering *self, ShimRegister *reg, const ShimMetadata *metadata, GError **error)
 {
   g_autoptr (ShimProposal) proposal = NULL;
+  ShimGathered *body = NULL, *lens = NULL;
 
   g_return_val_if_fail (self != NULL, FALSE);
 
@@ -158,9 +199,11 @@ shim_ops_gather_add (ShimGathering *self, ShimRegister *reg, const ShimMetadata 
   if (proposal->body == NULL && proposal->lens == NULL)
     self->n_silent++;
   if (proposal->body != NULL)
-    add (self, SHIM_RECORD (proposal->body), proposal->body_is_known);
+    body = add (self, SHIM_RECORD (proposal->body), proposal->body_is_known);
   if (proposal->lens != NULL)
-    add (self, SHIM_RECORD (proposal->lens), proposal->lens_is_known);
+    lens = add (self, SHIM_RECORD (proposal->lens), proposal->lens_is_known);
+  if (body != NULL && lens != NULL)
+    join_systems (self, body->system, lens->system);
   return TRUE;
 }
 

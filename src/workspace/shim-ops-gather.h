@@ -10,6 +10,7 @@ G_BEGIN_DECLS
  * @record: a body or a lens: from the register when @is_known, else a new one, not stored, without an id
  * @is_known: whether it is in the register
  * @n_photos: photographs that were taken with it
+ * @system: the same number for items that were seen on each other, directly or by others, and so have one mount; from 0
  *
  * One item that photographs tell of.
  */
@@ -18,11 +19,13 @@ typedef struct
   ShimRecord *record;
   gboolean is_known;
   guint n_photos;
+  guint system;
 } ShimGathered;
 
 /**
  * ShimGathering:
  * @items: (element-type ShimGathered): every item once, bodies before lenses
+ * @n_systems: one more than the greatest @system of them
  * @unread: (element-type utf8): a sentence for each file that is no photograph or cannot be read
  * @n_photos: photographs that were read
  * @n_silent: those of them that name neither body nor lens
@@ -33,6 +36,7 @@ typedef struct
 {
   GPtrArray *items;
   GPtrArray *unread;
+  guint n_systems;
   guint n_photos;
   guint n_silent;
 } ShimGathering;

@@ -15,13 +15,15 @@
 static const char *frames_program;
 
 static GFile *
-photograph (const char *folder, const char *name, const char *lens_model, const char *lens_serial)
+photograph (const char *folder, const char *name, const char *body_model, const char *lens_model, const char *lens_serial)
 {
+  g_autofree char *body = g_strdup_printf ("--model=%s", body_model);
+  g_autofree char *body_serial = g_strdup_printf ("--body-serial=%s-0041233", body_model);
   g_autofree char *path = g_build_filename (folder, name, NULL);
   g_autofree char *model = g_strdup_printf ("--lens-model=%s", lens_model);
   g_autofree char *serial = g_strdup_printf ("--lens-serial=%s", lens_serial);
   const char *argv[] = { frames_program,    "--width=160",   "--height=120",          "--no-noise", "--no-ruler", "--no-card",
-                         "--make=Orrin",    "--model=O-1",   "--body-serial=0041233", model,        serial,       path,
+                         "--make=Orrin",    body,            body_serial,             model,        serial,       path,
                          NULL };
   g_autoptr (GError) error = NULL;
   int status = 0;
@@ -67,10 +69,20 @@ dialog_shown (void)
   return NULL;
 }
 
-static gpointer
-count_func (ShimRegister *reg, gpointer type, GCancellable *cancellable, GError **error)
+typedef struct
 {
-  return GINT_TO_POINTER (1 + (int) shim_register_count (reg, (GType) (gsize) type, NULL, error));
+  GType type;
+  const char *mount;
+} Wanted;
+
+static gpointer
+count_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
+{
+  const Wanted *wanted = data;
+  g_autoptr (ShimQuery) query = shim_query_new ();
+
+  shim_query_add_filter (query, "mount", wanted->mount);
+  return GINT_TO_POINTER (1 + (int) shim_register_count (reg, wanted->type, query, error));
 }
 
 static void
@@ -80,12 +92,13 @@ done_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 }
 
 static int
-count (ShimWorkspace *workspace, GType type)
+count (ShimWorkspace *workspace, GType type, const char *mount)
 {
+  Wanted wanted = { type, mount };
   GAsyncResult *pending = NULL;
   int n;
 
-  shim_workspace_call_async (workspace, count_func, (gpointer) (gsize) type, NULL, NULL, NULL, done_cb, &pending);
+  shim_workspace_call_async (workspace, count_func, &wanted, NULL, NULL, NULL, done_cb, &pending);
   while (pending == NULL)
     g_main_context_iteration (NULL, TRUE);
   n = GPOINTER_TO_INT (shim_workspace_call_finish (workspace, pending, NULL)) - 1;
@@ -93,16 +106,18 @@ count (ShimWorkspace *workspace, GType type)
   return n;
 }
 
-/* What the photographs do not say is asked once for all of them: until then there is nothing to press. */
-static void
-choose_mount (GtkWidget *dialog)
+/* The mount, which the photographs do not say, is asked once for a camera and all that was on it. */
+static guint
+choose_mounts (GtkWidget *dialog)
 {
-  GtkWidget *row = NULL;
+  GtkWidget *row;
+  guint n = 0;
 
-  while ((row = descendant (dialog, ADW_TYPE_COMBO_ROW)) == NULL || adw_combo_row_get_model (ADW_COMBO_ROW (row)) == NULL
-         || descendant (dialog, GTK_TYPE_CHECK_BUTTON) == NULL)
+  while (descendant (dialog, GTK_TYPE_CHECK_BUTTON) == NULL)
     g_main_context_iteration (NULL, TRUE);
-  adw_combo_row_set_selected (ADW_COMBO_ROW (row), 1);
+  for (row = descendant (dialog, ADW_TYPE_COMBO_ROW); row != NULL; row = gtk_widget_get_next_sibling (row))
+    adw_combo_row_set_selected (ADW_COMBO_ROW (row), ++n);
+  return n;
 }
 
 static void
@@ -117,21 +132,23 @@ test_drop (void)
   GtkWidget *window = adw_window_new (), *kit, *dialog;
 
   g_assert_no_error (error);
-  files = g_slist_prepend (files, photograph (folder, "3.jpg", "Orrin 50 mm f/1.8", "00101"));
-  files = g_slist_prepend (files, photograph (folder, "2.jpg", "Orrin 35 mm f/2.8", "00100"));
-  files = g_slist_prepend (files, photograph (folder, "1.jpg", "Orrin 35 mm f/2.8", "00100"));
+  files = g_slist_prepend (files, photograph (folder, "3.jpg", "O-2", "Orrin 50 mm f/1.8", "00101"));
+  files = g_slist_prepend (files, photograph (folder, "2.jpg", "O-1", "Orrin 35 mm f/2.8", "00100"));
+  files = g_slist_prepend (files, photograph (folder, "1.jpg", "O-1", "Orrin 35 mm f/2.8", "00100"));
   kit = shim_kit_place_new (workspace);
   adw_window_set_content (ADW_WINDOW (window), kit);
   gtk_window_present (GTK_WINDOW (window));
   drop (kit, files);
   dialog = dialog_shown ();
   g_assert_nonnull (dialog);
-  choose_mount (dialog);
+  g_assert_cmpuint (choose_mounts (dialog), ==, 2);
   gtk_widget_activate_action (dialog, "gather.add", NULL);
   while (dialog_shown () != NULL)
     g_main_context_iteration (NULL, TRUE);
-  g_assert_cmpint (count (workspace, SHIM_TYPE_BODY), ==, 1);
-  g_assert_cmpint (count (workspace, SHIM_TYPE_LENS), ==, 2);
+  g_assert_cmpint (count (workspace, SHIM_TYPE_BODY, "A"), ==, 1);
+  g_assert_cmpint (count (workspace, SHIM_TYPE_LENS, "A"), ==, 1);
+  g_assert_cmpint (count (workspace, SHIM_TYPE_BODY, "AR"), ==, 1);
+  g_assert_cmpint (count (workspace, SHIM_TYPE_LENS, "AR"), ==, 1);
 
   gtk_window_destroy (GTK_WINDOW (window));
   shim_workspace_close_async (workspace, done_cb, &pending);

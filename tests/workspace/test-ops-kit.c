@@ -400,6 +400,32 @@ test_gather (Fixture *fixture, gconstpointer data)
       n_known += item->is_known;
     }
   g_assert_cmpuint (n_known, ==, 2);
+  g_assert_cmpuint (gathering->n_systems, ==, 1);
+}
+
+/* What was never seen on each other may have two mounts; one photograph can show that they have one. */
+static void
+test_gather_systems (Fixture *fixture, gconstpointer data)
+{
+  static const struct { const char *model, *serial, *lens; guint n_systems; } photos[] = {
+    { "O-7", "0000001", "35mm f/2", 1 }, { "V-7", "0000002", "40mm f/2", 2 }, { "O-7", "0000003", "60mm f/2", 2 },
+    { "Q-7", "0000004", "90mm f/2", 3 }, { "Q-7", "0000004", "40mm f/2", 2 }, { "O-7", "0000003", "40mm f/2", 1 },
+  };
+  g_autoptr (ShimGathering) gathering = shim_gathering_new ();
+  g_autoptr (GError) error = NULL;
+
+  for (guint i = 0; i < G_N_ELEMENTS (photos); i++)
+    {
+      g_autoptr (ShimMetadata) metadata = metadata_new (photos[i].serial, photos[i].lens, NULL);
+
+      g_free (metadata->model);
+      metadata->model = g_strdup (photos[i].model);
+      g_assert_true (shim_ops_gather_add (gathering, fixture->reg, metadata, &error));
+      g_assert_no_error (error);
+      g_assert_cmpuint (gathering->n_systems, ==, photos[i].n_systems);
+      for (guint k = 0; k < gathering->items->len; k++)
+        g_assert_cmpuint (((ShimGathered *) gathering->items->pdata[k])->system, <, photos[i].n_systems);
+    }
 }
 
 /* A photograph that says nothing proposes nothing. */
@@ -666,6 +692,7 @@ main (int argc, char *argv[])
   ADD ("propose/new", test_propose_new);
   ADD ("propose/smaller", test_propose_smaller);
   ADD ("propose/many", test_gather);
+  ADD ("propose/systems", test_gather_systems);
   ADD ("propose/nothing", test_propose_nothing);
   ADD ("slots/next", test_slots);
   ADD ("slots/refused", test_no_slot_no_decision);

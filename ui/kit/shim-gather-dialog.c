@@ -21,7 +21,6 @@ struct _ShimGatherDialog
   /* Template widgets */
   AdwPreferencesGroup *group;
   AdwPreferencesGroup *mount_group;
-  AdwComboRow *mount_row;
   GtkStack *stack;
 
   /* Owned */
@@ -31,6 +30,7 @@ struct _ShimGatherDialog
   ShimGathering *gathering;
   GtkSizeGroup *prefixes; /* so that all titles begin at one place */
   GPtrArray *checks; /* of GtkCheckButton, borrowed; NULL for a known item */
+  GPtrArray *mount_rows; /* of AdwComboRow, borrowed, by system; NULL where the photographs say the mount */
 };
 
 G_DEFINE_FINAL_TYPE (ShimGatherDialog, shim_gather_dialog, ADW_TYPE_WINDOW)
@@ -42,11 +42,12 @@ is_chosen (ShimGatherDialog *self, guint i)
 }
 
 static const char *
-chosen_mount (ShimGatherDialog *self)
+chosen_mount (ShimGatherDialog *self, const ShimGathered *item)
 {
-  GtkStringObject *chosen = adw_combo_row_get_selected_item (self->mount_row);
+  AdwComboRow *row = self->mount_rows->pdata[item->system];
+  GtkStringObject *chosen = row != NULL ? adw_combo_row_get_selected_item (row) : NULL;
 
-  return chosen != NULL && adw_combo_row_get_selected (self->mount_row) > 0 ? gtk_string_object_get_string (chosen) : NULL;
+  return chosen != NULL && adw_combo_row_get_selected (row) > 0 ? gtk_string_object_get_string (chosen) : NULL;
 }
 
 /* What is stored needs a mount, and there must be something to store. */
@@ -58,10 +59,12 @@ update_add (ShimGatherDialog *self)
   for (guint i = 0; self->gathering != NULL && i < self->gathering->items->len; i++)
     if (is_chosen (self, i))
       {
+        const ShimGathered *item = self->gathering->items->pdata[i];
+
         n++;
-        n_without += shim_gathered_lacks_mount (self->gathering->items->pdata[i]);
+        n_without += shim_gathered_lacks_mount (item) && chosen_mount (self, item) == NULL;
       }
-  gtk_widget_action_set_enabled (GTK_WIDGET (self), "gather.add", n > 0 && (n_without == 0 || chosen_mount (self) != NULL));
+  gtk_widget_action_set_enabled (GTK_WIDGET (self), "gather.add", n > 0 && n_without == 0);
 }
 
 static char *
@@ -125,17 +128,61 @@ add_unread (ShimGatherDialog *self)
     add_row (self, i == 0 ? title : "", unread->pdata[i], gtk_image_new_from_icon_name ("dialog-warning-symbolic"));
 }
 
+/* Photographs of two makes of camera ask for two mounts. */
+static char *
+mount_title (ShimGatherDialog *self, guint system)
+{
+  const GPtrArray *items = self->gathering->items;
+  const char *name = NULL;
+  guint n = 0;
+
+  for (guint i = 0; i < items->len; i++)
+    {
+      const ShimGathered *item = items->pdata[i];
+
+      n += item->system == system;
+      if (item->system == system && name == NULL)
+        name = shim_ops_kit_item_name (item->record);
+    }
+  if (self->gathering->n_systems < 2)
+    return g_strdup (_ ("Mount"));
+  return n < 2 ? g_strdup_printf (_ ("Mount of %s"), name) : g_strdup_printf (_ ("Mount of %s and what was on it"), name);
+}
+
 static void
-show_gathering (ShimGatherDialog *self)
+add_mount_row (ShimGatherDialog *self, guint system, GListModel *mounts)
+{
+  GtkWidget *row = adw_combo_row_new ();
+  g_autofree char *title = mount_title (self, system);
+  g_autofree char *escaped = g_markup_escape_text (title, -1);
+
+  adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), escaped);
+  adw_action_row_set_subtitle (ADW_ACTION_ROW (row), _ ("Its photographs do not say; is one missing, Kit ▸ Add ▸ Mounts adds it"));
+  adw_combo_row_set_model (ADW_COMBO_ROW (row), mounts);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (row), GTK_ACCESSIBLE_PROPERTY_LABEL, title, -1);
+  g_signal_connect_object (row, "notify::selected", G_CALLBACK (update_add), self, G_CONNECT_SWAPPED);
+  adw_preferences_group_add (self->mount_group, row);
+  self->mount_rows->pdata[system] = row;
+}
+
+static void
+show_gathering (ShimGatherDialog *self, GListModel *mounts)
 {
   const GPtrArray *items = self->gathering->items;
   gboolean any_lacks_mount = FALSE;
   g_autofree char *text = NULL;
 
+  g_ptr_array_set_size (self->mount_rows, (int) self->gathering->n_systems);
   for (guint i = 0; i < items->len; i++)
     {
-      add_item (self, items->pdata[i]);
-      any_lacks_mount |= shim_gathered_lacks_mount (items->pdata[i]);
+      const ShimGathered *item = items->pdata[i];
+
+      add_item (self, item);
+      if (!shim_gathered_lacks_mount (item))
+        continue;
+      any_lacks_mount = TRUE;
+      if (self->mount_rows->pdata[item->system] == NULL)
+        add_mount_row (self, item->system, mounts);
     }
   add_unread (self);
   text = g_strdup_printf (ngettext ("%u photograph was read.", "%u photographs were read.", self->gathering->n_photos),
@@ -195,9 +242,8 @@ gathered_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   mounts = gtk_string_list_new (NULL);
   gtk_string_list_append (mounts, _ ("Choose"));
   gtk_string_list_splice (mounts, 1, 0, (const char *const *) answer->mounts);
-  adw_combo_row_set_model (self->mount_row, G_LIST_MODEL (mounts));
   self->gathering = g_steal_pointer (&answer->gathering);
-  show_gathering (self);
+  show_gathering (self, G_LIST_MODEL (mounts));
 }
 
 /* --- storing --- */
@@ -232,8 +278,12 @@ add_cb (GtkWidget *widget, const char *action, GVariant *parameter)
   g_autoptr (GPtrArray) records = g_ptr_array_new_with_free_func (g_object_unref);
 
   for (guint i = 0; i < self->gathering->items->len; i++)
-    if (is_chosen (self, i))
-      g_ptr_array_add (records, shim_gathered_dup_new (self->gathering->items->pdata[i], chosen_mount (self)));
+    {
+      const ShimGathered *item = self->gathering->items->pdata[i];
+
+      if (is_chosen (self, i))
+        g_ptr_array_add (records, shim_gathered_dup_new (item, chosen_mount (self, item)));
+    }
   gtk_widget_set_sensitive (widget, FALSE);
   shim_workspace_import_async (self->workspace, records, SHIM_IMPORT_DEFAULT, NULL, stored_cb, g_object_ref (self));
 }
@@ -250,6 +300,7 @@ shim_gather_dialog_dispose (GObject *object)
   g_clear_object (&self->opener);
   g_clear_object (&self->workspace);
   g_clear_pointer (&self->checks, g_ptr_array_unref);
+  g_clear_pointer (&self->mount_rows, g_ptr_array_unref);
   g_clear_pointer (&self->gathering, shim_gathering_free);
   G_OBJECT_CLASS (shim_gather_dialog_parent_class)->dispose (object);
 }
@@ -263,9 +314,7 @@ shim_gather_dialog_class_init (ShimGatherDialogClass *klass)
   gtk_widget_class_set_template_from_resource (widget_class, "/org/shimbook/Shimbook/kit/shim-gather-dialog.ui");
   gtk_widget_class_bind_template_child (widget_class, ShimGatherDialog, group);
   gtk_widget_class_bind_template_child (widget_class, ShimGatherDialog, mount_group);
-  gtk_widget_class_bind_template_child (widget_class, ShimGatherDialog, mount_row);
   gtk_widget_class_bind_template_child (widget_class, ShimGatherDialog, stack);
-  gtk_widget_class_bind_template_callback (widget_class, update_add);
   gtk_widget_class_install_action (widget_class, "gather.add", NULL, add_cb);
   gtk_widget_class_add_binding_action (widget_class, GDK_KEY_Escape, 0, "window.close", NULL);
 }
@@ -278,6 +327,7 @@ shim_gather_dialog_init (ShimGatherDialog *self)
   self->cancellable = g_cancellable_new ();
   self->prefixes = gtk_size_group_new (GTK_SIZE_GROUP_HORIZONTAL);
   self->checks = g_ptr_array_new ();
+  self->mount_rows = g_ptr_array_new ();
   gtk_widget_action_set_enabled (GTK_WIDGET (self), "gather.add", FALSE);
 }
 
