@@ -157,7 +157,6 @@ add_mount_row (ShimGatherDialog *self, guint system, GListModel *mounts)
   g_autofree char *escaped = g_markup_escape_text (title, -1);
 
   adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), escaped);
-  adw_action_row_set_subtitle (ADW_ACTION_ROW (row), _ ("Its photographs do not say; is one missing, Kit ▸ Add ▸ Mounts adds it"));
   adw_combo_row_set_model (ADW_COMBO_ROW (row), mounts);
   gtk_accessible_update_property (GTK_ACCESSIBLE (row), GTK_ACCESSIBLE_PROPERTY_LABEL, title, -1);
   g_signal_connect_object (row, "notify::selected", G_CALLBACK (update_add), self, G_CONNECT_SWAPPED);
@@ -259,7 +258,8 @@ stored_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   if (outcome == NULL || !outcome->stored)
     {
       if (outcome != NULL && outcome->problems->len > 0)
-        g_set_error_literal (&error, G_IO_ERROR, G_IO_ERROR_FAILED, ((ShimImportProblem *) outcome->problems->pdata[0])->sentence);
+        g_set_error (&error, G_IO_ERROR, G_IO_ERROR_FAILED, _ ("%s Take the tick from what stands in the way, and add it by hand."),
+                     ((ShimImportProblem *) outcome->problems->pdata[0])->sentence);
       gtk_widget_set_sensitive (GTK_WIDGET (self), TRUE);
       shim_show_error (GTK_WIDGET (self), _ ("Nothing Was Stored"), error);
       return;
