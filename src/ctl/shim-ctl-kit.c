@@ -432,6 +432,10 @@ import_table (ShimCtl *ctl, GType type, const char *file, ShimImportFlags flags)
   outcome = shim_ops_kit_import (ctl->reg, records, flags, &error);
   if (outcome == NULL)
     return shim_ctl_fail (error);
+  if (table->n_other_kinds > 0)
+    g_printerr (ngettext ("shimbookctl: %u line is of another kind and was passed over\n",
+                          "shimbookctl: %u lines are of another kind and were passed over\n", table->n_other_kinds),
+                table->n_other_kinds);
   problems = shim_import_problems_by_line (table, row_problems, outcome);
   return print_outcome (ctl, file, outcome, problems);
 }

@@ -116,6 +116,24 @@ shim_kind_guess_field (const ShimKind *kind, const char *heading)
 }
 
 /**
+ * shim_field_words_hold:
+ * @words: words separated by semicolons
+ * @text: what somebody typed
+ *
+ * Returns: whether it is one of them, whatever its case, blanks and signs
+ */
+gboolean
+shim_field_words_hold (const char *words, const char *text)
+{
+  g_autofree char *squeezed = NULL;
+
+  g_return_val_if_fail (words != NULL && text != NULL, FALSE);
+
+  squeezed = squeeze (text);
+  return is_one_of (squeezed, words);
+}
+
+/**
  * shim_field_is_headed:
  * @field: a field
  * @heading: a column heading

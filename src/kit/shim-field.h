@@ -126,6 +126,7 @@ typedef struct
 
 const ShimField *shim_kind_find_field      (const ShimKind *kind, const char *name);
 const ShimField *shim_kind_guess_field     (const ShimKind *kind, const char *heading);
+gboolean         shim_field_words_hold     (const char *words, const char *text);
 gboolean         shim_field_is_headed      (const ShimField *field, const char *heading);
 gboolean         shim_kind_is_searched     (const ShimKind *kind);
 const char      *shim_field_choice_label   (const ShimField *field, const char *value);

@@ -6,6 +6,7 @@
 #include "shim-report-error.h"
 #include "shim-table-cell.h"
 #include "shim-table-import.h"
+#include "shim-table-kinds.h"
 
 /* Columns whose heading is another word for a field, or its own name. */
 static void
@@ -25,7 +26,7 @@ match_headings (ShimTableImport *self, gboolean by_own_name)
  * @data: (array length=length): a CSV table whose first row names the columns
  * @length: its bytes
  * @type: the kind of record the rows are to become
- * @error: READ when it is no table, EMPTY when there are no rows
+ * @error: READ when it is no table, EMPTY when there are no rows of that kind
  *
  * Returns: (transfer full) (nullable): the table with its columns matched as far as their headings tell
  */
@@ -50,6 +51,13 @@ shim_table_import_new (const char *data, gsize length, GType type, GError **erro
   self->columns = g_new0 (const ShimField *, self->n_columns);
   g_ptr_array_remove_index (rows, 0);
   self->rows = g_steal_pointer (&rows);
+  self->n_other_kinds
+      = shim_table_kinds_keep ((const char *const *) self->headings, self->rows, shim_kind_for_type (type)->name);
+  if (self->rows->len == 0)
+    {
+      g_set_error (error, SHIM_REPORT_ERROR, SHIM_REPORT_ERROR_EMPTY, _ ("The table says that all its lines are of another kind"));
+      return NULL;
+    }
   match_headings (self, FALSE);
   match_headings (self, TRUE);
   return g_steal_pointer (&self);

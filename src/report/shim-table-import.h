@@ -13,6 +13,7 @@ G_BEGIN_DECLS
  * @columns: (array length=n_columns) (nullable elements): the field that each column fills; %NULL = left out
  * @n_columns: number of columns
  * @rows: (element-type ShimCsvRow): the other rows
+ * @n_other_kinds: rows that are not among them, since the table says that they are of another kind
  *
  * A table from a spreadsheet on its way to become records. @columns starts as guessed from the headings; change it by
  * shim_table_import_set_column().
@@ -24,6 +25,7 @@ typedef struct
   const ShimField **columns;
   guint n_columns;
   GPtrArray *rows;
+  guint n_other_kinds;
 } ShimTableImport;
 
 /**

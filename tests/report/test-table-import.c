@@ -100,6 +100,25 @@ test_spreadsheet (void)
   g_assert_cmpfloat_with_epsilon (prime->nearest_mm, 457.2, 1e-9);
 }
 
+/* A whole kit in one table. */
+static void
+test_kinds_in_a_column (void)
+{
+  static const char text[] = "Category;Name;Mount;Focal length;S/N\nCamera body;Ash;F;;1\nLens;Velle 50;F;50;2\n"
+                             "ZOOM;Velle 24-70;F;24-70;3\n;Birch;F;;4\n";
+  static const char colours[] = "Type;Name;Mount\nblack;Ash;F\ncamera;Birch;F\n";
+  g_autoptr (ShimTableImport) bodies = table_new (text, SHIM_TYPE_BODY), lenses = table_new (text, SHIM_TYPE_LENS);
+  g_autoptr (ShimTableImport) all = table_new (colours, SHIM_TYPE_BODY);
+  g_autoptr (ShimTableImport) none = shim_table_import_new ("Kind,Name,Mount\nlens,Velle 50,F\n", 34, SHIM_TYPE_BODY, NULL);
+
+  g_assert_cmpuint (bodies->n_other_kinds, ==, 2);
+  g_assert_cmpuint (bodies->rows->len, ==, 2);
+  g_assert_cmpuint (((ShimCsvRow *) bodies->rows->pdata[1])->line, ==, 5);
+  g_assert_cmpuint (lenses->n_other_kinds, ==, 1);
+  g_assert_cmpuint (all->rows->len, ==, 2);
+  g_assert_null (none);
+}
+
 /* Which of day and month stands first is not to be guessed. */
 static void
 test_days_that_may_be_two (void)
@@ -294,6 +313,7 @@ main (int argc, char *argv[])
   g_test_add_func ("/report/table-import/own-writing", test_own_writing);
   g_test_add_func ("/report/table-import/spreadsheet", test_spreadsheet);
   g_test_add_func ("/report/table-import/days-that-may-be-two", test_days_that_may_be_two);
+  g_test_add_func ("/report/table-import/kinds-in-a-column", test_kinds_in_a_column);
   g_test_add_func ("/report/table-import/guess-type", test_guess_type);
   g_test_add_func ("/report/table-import/one-column-for-a-field", test_one_column_for_a_field);
   g_test_add_func ("/report/table-import/numbers", test_numbers);

@@ -92,6 +92,17 @@ dup_counts (const ShimImportResult *outcome)
   return g_string_free (counts, FALSE);
 }
 
+/* One table for the whole kit is stored kind by kind. */
+static void
+add_other_kinds (ShimImportDialog *self)
+{
+  const guint n = self->table->n_other_kinds;
+  g_autofree char *title = g_strdup_printf (ngettext ("%u line is of another kind", "%u lines are of another kind", n), n);
+
+  if (n > 0)
+    add_outcome (self, "dialog-information-symbolic", title, _ ("The table says so. Choose it again afterwards, and that kind above."));
+}
+
 static void
 add_problem_count (ShimImportDialog *self, guint n, gboolean all_known)
 {
@@ -126,6 +137,7 @@ tried_cb (GObject *source, GAsyncResult *result, gpointer user_data)
                               outcome->n_mounts_added);
   add_outcome (self, outcome->n_added + outcome->n_changed > 0 ? "emblem-ok-symbolic" : "dialog-information-symbolic", title,
                mounts);
+  add_other_kinds (self);
   problems = shim_import_problems_by_line (self->table, self->row_problems, outcome);
   if (problems->len > 0)
     add_problem_count (self, problems->len, outcome->n_known == problems->len);
