@@ -21,9 +21,27 @@ match_headings (ShimTableImport *self, gboolean by_own_name)
     }
 }
 
+static guint
+count_filled (const ShimCsvRow *row)
+{
+  guint n = 0;
+
+  for (char **cell = row->cells; *cell != NULL; cell++)
+    n += **cell != '\0';
+  return n;
+}
+
+/* A table may have a title of its own over the names of its columns. */
+static void
+remove_title (GPtrArray *rows)
+{
+  while (rows->len > 2 && count_filled (rows->pdata[0]) == 1 && count_filled (rows->pdata[1]) > 1)
+    g_ptr_array_remove_index (rows, 0);
+}
+
 /**
  * shim_table_import_new:
- * @data: (array length=length): a CSV table whose first row names the columns
+ * @data: (array length=length): a CSV table whose first row names the columns, below a title perhaps
  * @length: its bytes
  * @type: the kind of record the rows are to become
  * @error: READ when it is no table, EMPTY when there are no rows of that kind
@@ -38,6 +56,7 @@ shim_table_import_new (const char *data, gsize length, GType type, GError **erro
 
   if (rows == NULL)
     return NULL;
+  remove_title (rows);
   if (rows->len < 2)
     {
       g_set_error (error, SHIM_REPORT_ERROR, SHIM_REPORT_ERROR_EMPTY,

@@ -75,7 +75,8 @@ static void
 test_spreadsheet (void)
 {
   g_autoptr (ShimTableImport) table
-      = table_new ("Lens;Name;Mount;Focal length;Max. aperture;Price;Bought;Weight;Close focus;Insured\r\n"
+      = table_new ("Our lenses, spring 2026;;;;;;;;;\r\n;;;;;;;;;\r\n"
+                   "Lens;Name;Mount;Focal length;Max. aperture;Price;Bought;Weight;Close focus;Insured\r\n"
                    "x;Velle 24-70;F;24 to 70;1:2,8;1.299,00 €;3/4/2021;0,8 kg;38 cm;yes;;\r\n"
                    ";;;;;;;;;\r\n"
                    "x;Velle 50;F;50;1,8;CHF 450;13/4/2021;1.5 oz;1.5 ft;no\r\n",
