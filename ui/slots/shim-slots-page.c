@@ -278,6 +278,18 @@ add_next_line (ShimSlotsPage *self)
   return TRUE;
 }
 
+/* A plan gives each copy of a model its slot, but a body that cannot tell them apart uses one of them for both. */
+static void
+add_plan_group (ShimSlotsPage *self)
+{
+  const char *sentence = self->view->plan->sentence;
+  g_autofree char *both = self->view->conflicts->len == 0
+                              ? NULL
+                              : g_strdup_printf (_ ("%s No plan helps where two copies of one model need different values."), sentence);
+
+  self->plan_group = group_new (self, _ ("Plan"), both != NULL ? both : sentence);
+}
+
 /* Slots first, then the plan. Returns whether there was one more row. */
 static gboolean
 add_next_row (gpointer user_data)
@@ -292,7 +304,7 @@ add_next_row (gpointer user_data)
     add_free_slots (self);
   self->slots_ended = TRUE;
   if (self->view->plan != NULL && self->plan_group == NULL)
-    self->plan_group = group_new (self, _ ("Plan"), self->view->plan->sentence);
+    add_plan_group (self);
   return self->plan_group != NULL && add_next_line (self);
 }
 
