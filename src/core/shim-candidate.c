@@ -131,6 +131,14 @@ same_ruler (const ShimAttempt *a, const ShimAttempt *b)
          fabs (log (ga->distance_mm.value / gb->distance_mm.value)) < SAME_DISTANCE;
 }
 
+/* Numerals make a poor map, and what it says of the ruler in space is no objection to ticks that were found beside them. */
+static gboolean
+maps_better (const ShimAttempt *a, const ShimAttempt *b)
+{
+  return b->result->refusal != SHIM_REFUSAL_NONE &&
+         2.0 * a->lattice.residual_mm / a->lattice.tick_mm < b->lattice.residual_mm / b->lattice.tick_mm;
+}
+
 /* Puts @other in place of @self when @wanted, and frees what is not kept. */
 static void
 keep_one (ShimAttempt *self, ShimAttempt *other, gboolean wanted)
@@ -170,7 +178,7 @@ measure_on_fives (ShimAttempt *self)
     return;
   family = shim_tick_ranks_read (self->luma, &other.lattice);
   shim_attempt_on_lattice (&other, family);
-  keep_one (self, &other, same_ruler (self, &other) && fives_tell_more (other.result, self->result));
+  keep_one (self, &other, (same_ruler (self, &other) || maps_better (&other, self)) && fives_tell_more (other.result, self->result));
 }
 
 /* Where nothing but the ticks tells how far apart they are, it must not be overlooked that there are shorter ones between. */
