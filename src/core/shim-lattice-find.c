@@ -21,8 +21,12 @@
 #define BESIDE_HALF_PX 2.0
 /* The slant is measured between the lane's halves: phase is followed in windows of this many ticks. */
 #define SLANT_HALF_TICKS 6.0
-/* Power at a fraction of the frequency, over that at the frequency itself, that makes the lattice a harmonic. */
+/* Power at a fraction of the frequency, over that at the frequency itself, that makes the lattice a harmonic. Where every fourth or
+ * fifth tick is wider than the others, that shows too, but is weak. */
 #define HARMONIC_SHARE 0.4
+#define HARMONIC_SHARE_FAR 2.0
+#define HARMONIC_NEAR 3
+#define HARMONIC_FAR 5
 #define HARMONIC_HALF_TICKS 8.0
 
 /* A first map about the strongest place: R = f τ / (1 + c τ), in ticks. */
@@ -110,13 +114,13 @@ divide_harmonic (const ShimLaneSignal *signal, ShimLattice *lattice)
 {
   const double own = mean_power (signal, lattice, 2.0 * HARMONIC_HALF_TICKS);
 
-  for (int divisor = 3; divisor >= 2; divisor--)
+  for (int divisor = HARMONIC_FAR; divisor >= 2; divisor--)
     {
       ShimLattice coarse = *lattice;
 
       coarse.map[0] /= divisor;
       coarse.map[1] /= divisor;
-      if (mean_power (signal, &coarse, HARMONIC_HALF_TICKS) > HARMONIC_SHARE * own)
+      if (mean_power (signal, &coarse, HARMONIC_HALF_TICKS) > (divisor > HARMONIC_NEAR ? HARMONIC_SHARE_FAR : HARMONIC_SHARE) * own)
         {
           *lattice = coarse;
           return TRUE;
