@@ -128,6 +128,7 @@ enum
   PARAM_OFFSET,
   PARAM_LENS_WORDS,
   PARAM_BODY_WORDS,
+  PARAM_CONVERTER,
 };
 
 #define IN_JOB(column)                                                                                                 \
@@ -251,6 +252,8 @@ add_conditions (ShimRegister *self, GString *sql, const ShimPairFilter *filter, 
     g_string_append (sql, " AND n.body = ?1");
   if (filter->lens != NULL)
     g_string_append (sql, " AND n.lens = ?2");
+  if (filter->converter != NULL)
+    g_string_append (sql, " AND n.pair IN (SELECT id FROM pair WHERE converter = ?12)");
   if (filter->body_mount != NULL)
     g_string_append (sql, " AND n.body_mount = ?3");
   if (filter->lens_mount != NULL)
@@ -333,6 +336,7 @@ prepare_filtered (ShimRegister *self, const char *sql, const ShimPairFilter *fil
   shim_statement_bind_int (statement, PARAM_OFFSET, filter->offset);
   shim_statement_bind_text (statement, PARAM_LENS_WORDS, words->lens);
   shim_statement_bind_text (statement, PARAM_BODY_WORDS, words->body);
+  shim_statement_bind_text (statement, PARAM_CONVERTER, filter->converter);
   return statement;
 }
 
@@ -357,7 +361,7 @@ choose_walk (ShimRegister *self, const ShimPairFilter *filter, const Words *word
 {
   gint64 n;
 
-  if (filter->body != NULL || filter->lens != NULL || filter->job != NULL)
+  if (filter->body != NULL || filter->lens != NULL || filter->converter != NULL || filter->job != NULL)
     return 0;
   if (filter->states == 0 && filter->reasons == SHIM_DUE_NONE && !filter->conflict && filter->body_mount == NULL
       && filter->lens_mount == NULL && words->lens == NULL && words->body == NULL)

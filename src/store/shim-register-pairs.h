@@ -46,6 +46,7 @@ typedef enum
  * ShimPairFilter:
  * @body: (nullable): id: only pairs of this body
  * @lens: (nullable): id: only pairs of this lens, with any converter
+ * @converter: (nullable): id: only pairs with this converter
  * @body_mount: (nullable): name: only bodies with this mount
  * @lens_mount: (nullable): name: only lenses with this mount
  * @job: (nullable): id: only pairs whose body and lens the job takes along
@@ -64,6 +65,7 @@ typedef struct
 {
   const char *body;
   const char *lens;
+  const char *converter;
   const char *body_mount;
   const char *lens_mount;
   const char *job;

@@ -51,6 +51,8 @@ add_pairs (ShimRegister *reg, const char *kind, const char *id, ShimItemView *se
     filter.body = id;
   else if (g_str_equal (kind, "lens"))
     filter.lens = id;
+  else if (g_str_equal (kind, "converter"))
+    filter.converter = id;
   else
     return TRUE;
   self->n_pairs = shim_register_count_pairs (reg, &filter, 0, error);

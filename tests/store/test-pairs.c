@@ -194,6 +194,38 @@ test_predicted_and_out_of_reach (void)
   store_fixture_tear_down (&f);
 }
 
+/* What happens to the converter casts doubt on the pairs with it, and on no others. */
+static void
+test_converter (void)
+{
+  StoreFixture f;
+  g_autofree char *plain = NULL, *id = NULL, *with = NULL;
+  g_autoptr (ShimConverter) converter = shim_converter_new ();
+  g_autoptr (ShimPair) pair = shim_pair_new ();
+  g_autoptr (GPtrArray) found = NULL;
+  ShimPairFilter filter = { .limit = 10 };
+
+  store_fixture_set_up (&f);
+  store_fixture_fill (&f);
+  shim_register_set_clock (f.reg, JULY_1);
+  plain = store_add_pair (f.reg, f.body, f.lens);
+  STORE_SET (converter, "label", "Orrin 1.4×", "mount", "K", "factor", 1.4);
+  id = store_add (f.reg, converter);
+  STORE_SET (pair, "body", f.body, "lens", f.lens, "converter", id);
+  with = store_add (f.reg, pair);
+  decide (&f, plain, "2026-06-01T01:00:00Z", "all", "measured", 4);
+  decide (&f, with, "2026-06-01T01:00:00Z", "all", "measured", 4);
+  g_free (store_add_event (f.reg, "converter", id, "knock", "2026-06-20", TRUE));
+  assert_state (&f, plain, SHIM_PAIR_TUNED, SHIM_DUE_NONE);
+  assert_state (&f, with, SHIM_PAIR_DUE, SHIM_DUE_CONVERTER_EVENT);
+  filter.converter = id;
+  found = shim_register_pairs (f.reg, &filter, NULL);
+  g_assert_cmpuint (found->len, ==, 1);
+  g_assert_cmpstr (((ShimPairNow *) found->pdata[0])->pair, ==, with);
+  g_assert_cmpint (shim_register_count_pairs (f.reg, &filter, 0, NULL), ==, 1);
+  store_fixture_tear_down (&f);
+}
+
 static void
 test_own_table (void)
 {
@@ -592,6 +624,7 @@ main (int argc, char **argv)
   g_test_add_func ("/store/pairs/doubt-on-the-day", test_doubt_on_the_day);
   g_test_add_func ("/store/pairs/two-values", test_two_values);
   g_test_add_func ("/store/pairs/predicted-and-out-of-reach", test_predicted_and_out_of_reach);
+  g_test_add_func ("/store/pairs/converter", test_converter);
   g_test_add_func ("/store/pairs/own-table", test_own_table);
   g_test_add_func ("/store/pairs/conflict", test_conflict);
   g_test_add_func ("/store/pairs/slots", test_slots);
