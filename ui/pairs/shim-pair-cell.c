@@ -96,7 +96,8 @@ shim_pair_cell_value (const ShimPairNow *now)
 static char *
 age_text (const ShimPairNow *now)
 {
-  return isnan (now->age_days) ? g_strdup ("") : shim_format_age_days ((gint64) now->age_days);
+  /* How old the test of a pair is that nobody uses matters to nobody. */
+  return isnan (now->age_days) || now->state == SHIM_PAIR_NOT_NEEDED ? g_strdup ("") : shim_format_age_days ((gint64) now->age_days);
 }
 
 /**
