@@ -91,7 +91,7 @@ reasons_text (ShimDueReasons reasons)
         continue;
       if (text->len > 0)
         g_string_append_c (text, ' ');
-      g_string_append (text, shim_due_reason_to_sentence (reason));
+      g_string_append (text, _ (shim_due_reason_to_sentence (reason)));
     }
   return g_string_free (g_steal_pointer (&text), FALSE);
 }
