@@ -24,6 +24,21 @@ intersect (ShimRect a, ShimRect b)
   return (ShimRect) { x, y, MAX (right - x, 0), MAX (bottom - y, 0) };
 }
 
+static double
+half_width (const ShimMeasureRequest *request)
+{
+  return request->strip_width_px > 0.0 ? 0.5 * request->strip_width_px : STRIP_HALF_WIDTH_PX;
+}
+
+/* How far a strip has gone sideways where what lies beyond its ends ends. */
+static double
+lean_beyond_px (const ShimMeasureRequest *request)
+{
+  const double x = fabs (request->strip_b_px.x - request->strip_a_px.x), y = fabs (request->strip_b_px.y - request->strip_a_px.y);
+
+  return MIN (x, y) / MAX (x, y) * (STRIP_BEYOND_SHARE * hypot (x, y) + STRIP_BEYOND_PX);
+}
+
 /* The piece of the picture about the strip, with @across pixels to each side and what lies beyond its ends. */
 static ShimRect
 rect_about (const ShimMeasureRequest *request, double across, int width, int height)
@@ -52,9 +67,26 @@ rect_about (const ShimMeasureRequest *request, double across, int width, int hei
 ShimRect
 shim_measure_strip_rect (const ShimMeasureRequest *request, int width, int height)
 {
-  const double half = request->strip_width_px > 0.0 ? 0.5 * request->strip_width_px : STRIP_HALF_WIDTH_PX;
+  return rect_about (request, half_width (request) + STRIP_BESIDE_PX, width, height);
+}
 
-  return rect_about (request, half + STRIP_BESIDE_PX, width, height);
+/**
+ * shim_measure_strip_pixels:
+ * @request: a request with a strip
+ * @width: columns of the picture
+ * @height: its rows
+ *
+ * A strip may be as narrow as the finest ticks are long, and lean; the longer ones, beside it and beyond its ends, belong to the
+ * measurement all the same, or else blur and their being cut off cannot be told apart.
+ *
+ * Returns: shim_measure_strip_rect() with all that is measured on what is found in it; cut to the picture
+ */
+ShimRect
+shim_measure_strip_pixels (const ShimMeasureRequest *request, int width, int height)
+{
+  const double half = MAX (half_width (request), STRIP_HALF_WIDTH_PX);
+
+  return rect_about (request, half + STRIP_BESIDE_PX + lean_beyond_px (request), width, height);
 }
 
 /**

@@ -35,7 +35,7 @@ shim_measure_rect (const ShimMeasureRequest *request, int width, int height, Shi
 
   if (!shim_measure_strip_is_given (request))
     return FALSE;
-  *rect = shim_measure_strip_rect (request, width, height);
+  *rect = shim_measure_strip_pixels (request, width, height);
   return rect->width > 0 && rect->height > 0;
 }
 
