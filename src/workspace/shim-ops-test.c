@@ -139,6 +139,51 @@ shim_ops_test_find_pair (ShimRegister *reg, const char *body, const char *lens, 
   return find_or_create_pair (reg, &items, create, error);
 }
 
+static ShimPair *
+set_needed (ShimRegister *reg, Items *items, gboolean needed, GError **error)
+{
+  g_autoptr (ShimPair) pair = find_or_create_pair (reg, items, TRUE, error);
+
+  if (pair == NULL)
+    return NULL;
+  g_object_set (pair, "not-needed", (gint64) !needed, NULL);
+  return shim_register_update (reg, SHIM_RECORD (pair), error) ? g_steal_pointer (&pair) : NULL;
+}
+
+/**
+ * shim_ops_test_set_needed:
+ * @reg: a register
+ * @body: id
+ * @lens: id
+ * @converter: (nullable): id
+ * @needed: whether anybody uses the pair
+ * @error: as shim_ops_test_find_pair()
+ *
+ * The pair is made when there is none yet; both are one change.
+ *
+ * Returns: (transfer full) (nullable): the pair
+ */
+ShimPair *
+shim_ops_test_set_needed (ShimRegister *reg, const char *body, const char *lens, const char *converter, gboolean needed, GError **error)
+{
+  g_auto (Items) items = { NULL, };
+  g_autoptr (ShimPair) pair = NULL;
+
+  g_return_val_if_fail (reg != NULL, NULL);
+  g_return_val_if_fail (body != NULL && lens != NULL, NULL);
+
+  if (!get_items (reg, body, lens, converter, &items, error)
+      || !shim_register_begin (reg, needed ? _ ("Note that a pair is needed") : _ ("Note that a pair is not needed"), error))
+    return NULL;
+  pair = set_needed (reg, &items, needed, error);
+  if (pair == NULL)
+    {
+      shim_register_rollback (reg);
+      return NULL;
+    }
+  return shim_register_commit (reg, error) ? g_steal_pointer (&pair) : NULL;
+}
+
 /* --- opening a test --- */
 
 static double

@@ -40,6 +40,8 @@ typedef struct
 void       shim_open_test_init        (ShimOpenTest *request);
 ShimPair  *shim_ops_test_find_pair    (ShimRegister *reg, const char *body, const char *lens, const char *converter,
                                        gboolean create, GError **error);
+ShimPair  *shim_ops_test_set_needed   (ShimRegister *reg, const char *body, const char *lens, const char *converter,
+                                       gboolean needed, GError **error);
 ShimTest  *shim_ops_test_open         (ShimRegister *reg, const ShimOpenTest *request, GError **error);
 ShimRound *shim_ops_test_add_round    (ShimRegister *reg, const char *test, gint64 setting, GError **error);
 ShimRound *shim_ops_test_add_reference (ShimRegister *reg, const char *test, GError **error);

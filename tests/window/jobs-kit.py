@@ -96,6 +96,14 @@ def key_in():
     ui.ok("a value is keyed in from the list")
 
 
+def leave_out():
+    before = ready()
+    ui.act(ui.wait("push button", "Not Needed"))
+    ui.until(lambda: len(ready()) == len(before) - 1, "one line less")
+    ui.until(lambda: not ui.find("push button", "Not Needed"), "the line to go")
+    ui.ok("a pair that nobody uses is marked as not needed from the list")
+
+
 def slots_of_heron():
     return [slot for slot in kit.ctl("slots", "Ash") if slot["lens"] == "Heron"]
 
@@ -159,4 +167,5 @@ def find_archived():
 kit = Kit(*sys.argv[2:4])
 kit.decide("Ash", "Heron", 3, "none")
 ui.walk_through([sys.argv[1], "--register", str(kit.register)], (
-    new_job, by_serials, by_search, by_another_job, not_ready, find_archived, find_anything, key_in, history, sheet))
+    new_job, by_serials, by_search, by_another_job, not_ready, find_archived, find_anything, key_in, history, leave_out,
+    sheet))

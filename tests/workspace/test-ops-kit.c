@@ -643,6 +643,25 @@ test_open_refused (Fixture *fixture, gconstpointer data)
 
 /* --- jobs --- */
 
+/* A pair that nobody uses needs no test; it is made for that, and one undo takes both back. */
+static void
+assert_not_needed_is_ready (Fixture *fixture, const char *job, const ShimNotReady *line)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (ShimPair) pair = shim_ops_test_set_needed (fixture->reg, line->body, line->lens, NULL, FALSE, &error);
+  g_autoptr (GPtrArray) after = NULL, undone = NULL;
+
+  g_assert_no_error (error);
+  g_assert_true (pair->not_needed);
+  after = shim_ops_jobs_readiness (fixture->reg, job, &error);
+  g_assert_cmpuint (after->len, ==, 0);
+  g_assert_true (shim_register_undo (fixture->reg, NULL, &error));
+  g_assert_null (shim_ops_test_find_pair (fixture->reg, line->body, line->lens, NULL, FALSE, &error));
+  undone = shim_ops_jobs_readiness (fixture->reg, job, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (undone->len, ==, 1);
+}
+
 static void
 test_job (Fixture *fixture, gconstpointer data)
 {
@@ -666,6 +685,7 @@ test_job (Fixture *fixture, gconstpointer data)
   g_assert_cmpuint (lines->len, ==, 1);
   g_assert_cmpint (((ShimNotReady *) g_ptr_array_index (lines, 0))->kind, ==, SHIM_NOT_READY_UNTESTED);
   g_assert_cmpint (shim_ops_jobs_mend (g_ptr_array_index (lines, 0)), ==, SHIM_MEND_OPEN_TEST);
+  assert_not_needed_is_ready (fixture, id, g_ptr_array_index (lines, 0));
   g_assert_true (shim_ops_jobs_copy_items (fixture->reg, next_id, id, &n_added, &error));
   g_assert_cmpuint (n_added, ==, 2);
   g_assert_true (shim_ops_jobs_remove_item (fixture->reg, next_id, fixture->lens, &error));

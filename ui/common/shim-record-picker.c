@@ -26,6 +26,7 @@ struct _ShimRecordPicker
   ShimRecordList *records;
   ShimGrowingList *growing;
   GtkSingleSelection *selection;
+  gboolean of_jobs;
   char *order_field;
   gboolean descending;
   gboolean archived;
@@ -88,7 +89,7 @@ static void
 update_count (ShimRecordPicker *self)
 {
   guint n = n_items (self);
-  g_autofree char *text = g_strdup_printf (ngettext ("%u item", "%u items", n), n);
+  g_autofree char *text = g_strdup_printf (self->of_jobs ? ngettext ("%u job", "%u jobs", n) : ngettext ("%u item", "%u items", n), n);
 
   /* While the rest of a long list is on its way its length is not known. */
   gtk_label_set_label (self->count_label, n > 0 && !shim_record_list_is_loading (self->records) ? text : "");
@@ -155,6 +156,7 @@ shim_record_picker_set_kind (ShimRecordPicker *self, ShimWorkspace *workspace, c
   g_free (self->order_field);
   self->order_field = g_strdup (order_field);
   self->descending = descending;
+  self->of_jobs = g_str_equal (kind, "job");
   query = query_new (self);
   self->records = shim_record_list_new (workspace, shim_kind_type_from_name (kind), query);
   g_signal_connect_object (self->records, "notify::n-items", G_CALLBACK (n_items_changed_cb), self, G_CONNECT_SWAPPED);

@@ -109,18 +109,37 @@ mend_cb (GtkButton *button, ShimJobPage *self)
   shim_job_mend (GTK_WIDGET (self), self->workspace, self->not_ready->pdata[index]);
 }
 
+static void
+leave_out_cb (GtkButton *button, ShimJobPage *self)
+{
+  guint index = GPOINTER_TO_UINT (g_object_get_data (G_OBJECT (button), "shim-index"));
+
+  shim_job_mend_leave_out (GTK_WIDGET (self), self->workspace, self->not_ready->pdata[index]);
+}
+
+static GtkWidget *
+line_button_new (ShimJobPage *self, guint index, const char *label, GCallback clicked_cb)
+{
+  const ShimNotReady *line = self->not_ready->pdata[index];
+  GtkWidget *button = gtk_button_new_with_mnemonic (label);
+
+  gtk_widget_set_valign (button, GTK_ALIGN_CENTER);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (button), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, line->sentence, -1);
+  g_object_set_data (G_OBJECT (button), "shim-index", GUINT_TO_POINTER (index));
+  g_signal_connect (button, "clicked", clicked_cb, self);
+  return button;
+}
+
 static GtkWidget *
 not_ready_row_new (ShimJobPage *self, guint index)
 {
   const ShimNotReady *line = self->not_ready->pdata[index];
   GtkWidget *row = row_new (line->sentence, NULL);
-  GtkWidget *button = gtk_button_new_with_mnemonic (shim_job_mend_label (line));
+  GtkWidget *button = line_button_new (self, index, shim_job_mend_label (line), G_CALLBACK (mend_cb));
 
   adw_action_row_add_prefix (ADW_ACTION_ROW (row), gtk_image_new_from_icon_name (shim_job_mend_icon (line)));
-  gtk_widget_set_valign (button, GTK_ALIGN_CENTER);
-  gtk_accessible_update_property (GTK_ACCESSIBLE (button), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, line->sentence, -1);
-  g_object_set_data (G_OBJECT (button), "shim-index", GUINT_TO_POINTER (index));
-  g_signal_connect (button, "clicked", G_CALLBACK (mend_cb), self);
+  if (shim_job_mend_can_be_left_out (line))
+    adw_action_row_add_suffix (ADW_ACTION_ROW (row), line_button_new (self, index, _ ("_Not Needed"), G_CALLBACK (leave_out_cb)));
   adw_action_row_add_suffix (ADW_ACTION_ROW (row), button);
   adw_action_row_set_activatable_widget (ADW_ACTION_ROW (row), button);
   return row;
