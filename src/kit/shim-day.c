@@ -7,6 +7,9 @@
 
 static const char *const months[] = { "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec" };
 
+/* No camera is older than photography: what is less is no year. */
+#define FIRST_YEAR 1826
+
 /* The three parts of a day as it was written, in that order. */
 typedef struct
 {
@@ -161,4 +164,38 @@ shim_day_is_two (const char *text)
   g_autofree char *other = shim_day_parse (text, SHIM_DAY_MONTH_FIRST);
 
   return one != NULL && other != NULL && strcmp (one, other) != 0;
+}
+
+static gboolean
+is_month (const Parts *parts, guint i)
+{
+  return parts->is_name[i] || (parts->n_digits[i] <= 2 && parts->numbers[i] <= 12);
+}
+
+/**
+ * shim_day_parse_rough:
+ * @text: a year or a month as somebody wrote it: 2019, 3/2022, 2022-03, March 2022
+ *
+ * Returns: (transfer full) (nullable): YYYY or YYYY-MM, as ISO 8601 writes days of which no more is known (from memory); %NULL when it
+ *   is neither
+ */
+char *
+shim_day_parse_rough (const char *text)
+{
+  Parts parts = { 0 };
+  guint year;
+
+  g_return_val_if_fail (text != NULL, NULL);
+
+  if (!read_part (&text, &parts, 0))
+    return NULL;
+  if (*text == '\0')
+    return parts.n_digits[0] == 4 && !parts.is_name[0] && parts.numbers[0] >= FIRST_YEAR ? g_strdup_printf ("%u", parts.numbers[0]) : NULL;
+  text += strspn (text, "./- ");
+  if (!read_part (&text, &parts, 1) || *text != '\0')
+    return NULL;
+  year = is_month (&parts, 0) ? 1 : 0;
+  if (parts.n_digits[year] != 4 || parts.is_name[year] || parts.numbers[year] < FIRST_YEAR || !is_month (&parts, 1 - year))
+    return NULL;
+  return g_strdup_printf ("%u-%02u", parts.numbers[year], parts.numbers[1 - year]);
 }

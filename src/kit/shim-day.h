@@ -22,6 +22,7 @@ typedef enum
 
 ShimDayOrder  shim_day_order  (const char *text);
 char         *shim_day_parse  (const char *text, ShimDayOrder order);
+char         *shim_day_parse_rough (const char *text);
 gboolean      shim_day_is_two (const char *text);
 
 G_END_DECLS

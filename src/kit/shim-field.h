@@ -46,6 +46,7 @@ typedef enum
  * @SHIM_FIELD_SETTING: a setting: shown with its sign
  * @SHIM_FIELD_PATH: a text that names a file
  * @SHIM_FIELD_GROUPED: a number so large that 1,450 and 1.450 in it are above a thousand
+ * @SHIM_FIELD_ROUGH_DAY: a date of which perhaps only the year or the month is known
  */
 typedef enum
 {
@@ -57,6 +58,7 @@ typedef enum
   SHIM_FIELD_SETTING = 1 << 4,
   SHIM_FIELD_PATH = 1 << 5,
   SHIM_FIELD_GROUPED = 1 << 6,
+  SHIM_FIELD_ROUGH_DAY = 1 << 7,
 } ShimFieldFlags;
 
 /**

@@ -57,7 +57,7 @@
     .offset = G_STRUCT_OFFSET (Type, currency) },                                     \
   { .name = "bought_on", .label = N_ ("Bought on"),                                   \
     .also = N_ ("bought;date of purchase;purchased;purchase date;purchased on;acquired"), \
-    .type = SHIM_FIELD_DATE,                                                          \
+    .type = SHIM_FIELD_DATE, .flags = SHIM_FIELD_ROUGH_DAY,                           \
     .offset = G_STRUCT_OFFSET (Type, bought_on) },                                    \
   { .name = "weight_g", .label = N_ ("Weight"), .unit = "g", .type = SHIM_FIELD_REAL, \
     .flags = SHIM_FIELD_GROUPED,                                                      \

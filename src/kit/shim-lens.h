@@ -27,7 +27,7 @@ G_DECLARE_FINAL_TYPE (ShimLens, shim_lens, SHIM, LENS, ShimRecord)
  * @place: (nullable): where it lives
  * @worth: replacement value, in @currency
  * @currency: (nullable): three letters, ISO 4217
- * @bought_on: (nullable): day it was bought
+ * @bought_on: (nullable): day it was bought, or the month or year
  * @weight_g: weight, g
  * @note: (nullable): anything else
  * @picture: (nullable): path of a photograph of the item

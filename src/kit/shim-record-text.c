@@ -217,6 +217,8 @@ normalize_date (const ShimField *field, const char *text, GError **error)
 {
   char *value = field->type == SHIM_FIELD_DATE ? shim_day_parse (text, SHIM_DAY_ORDER_UNKNOWN) : normalize_time (text);
 
+  if (value == NULL && (field->flags & SHIM_FIELD_ROUGH_DAY) != 0)
+    value = shim_day_parse_rough (text);
   if (value == NULL && shim_day_is_two (text))
     g_set_error (error, SHIM_KIT_ERROR, SHIM_KIT_ERROR_INVALID,
                  _ ("%s: “%s” may be two days, by who wrote it; write it as 2026-11-25"), _ (field->label), text);
