@@ -25,16 +25,25 @@ depth_text (const ShimMeasurement *measurement)
                                                    : g_strdup (_ ("depth of field not known"));
 }
 
+/* What else there is to know where a frame was refused. */
 static void
-print_measurement (const char *file, const ShimMeasurement *measurement)
+print_way_out (const ShimMeasurement *measurement, const ShimMetadata *metadata)
+{
+  if (measurement->refusal == SHIM_REFUSAL_NO_TARGET)
+    g_print (_ ("  note: %s\n"), _ ("--target X,Y shows it: any point at that height of the upright picture, in pixels."));
+  else if (metadata != NULL && shim_orientation_swaps_axes (metadata->orientation))
+    g_print (_ ("  note: %s\n"), _ ("The file holds this picture on its side; places are pixels of the picture as it stands upright."));
+}
+
+static void
+print_measurement (const char *file, const ShimMeasurement *measurement, const ShimMetadata *metadata)
 {
   g_autofree char *offset = NULL, *depth = NULL, *distance = NULL, *scale = NULL, *angle = NULL, *carried = NULL;
 
   if (measurement->refusal != SHIM_REFUSAL_NONE)
     {
       g_print (_ ("%s: refused (%s). %s\n"), file, shim_refusal_to_name (measurement->refusal), measurement->reason);
-      if (measurement->refusal == SHIM_REFUSAL_NO_TARGET)
-        g_print (_ ("  note: %s\n"), _ ("--target X,Y shows it: any point at that height of the upright picture, in pixels."));
+      print_way_out (measurement, metadata);
       return;
     }
   offset = shim_format_signed_error (measurement->offset_mm, measurement->offset_se_mm, "mm");
@@ -85,7 +94,7 @@ measure_files (ShimCtl *ctl, const ShimMeasureRequest *request, gboolean carry, 
       if (ctl->json)
         json_array_add_object_element (array, shim_measurement_to_json (result->measurement, files[i]));
       else
-        print_measurement (files[i], result->measurement);
+        print_measurement (files[i], result->measurement, result->metadata);
     }
   if (ctl->json)
     {

@@ -30,7 +30,7 @@ typedef struct
 } ShimCtlRequest;
 
 #define SHIM_CTL_REQUEST_ENTRIES(o)                                                                                                 \
-  { "target", 0, 0, G_OPTION_ARG_STRING, &(o).target, N_ ("A point at the height of the target line"), "X,Y" },                     \
+  { "target", 0, 0, G_OPTION_ARG_STRING, &(o).target, N_ ("A point at the height of the target line, upright picture"), "X,Y" },   \
   { "strip", 0, 0, G_OPTION_ARG_STRING, &(o).strip, N_ ("Line along the tick edge, and the width to look in"), "X1,Y1,X2,Y2,WIDTH" }, \
   { "click", 0, 0, G_OPTION_ARG_STRING, &(o).click, N_ ("Any point on the ruler"), "X,Y" },                                         \
   { "tick", 0, 0, G_OPTION_ARG_STRING, &(o).tick, N_ ("Distance of the finest ticks"), "MM" },                                      \

@@ -125,6 +125,11 @@ class Measure(CtlCase):
         self.assertEqual(answer["status"], "refused")
         self.assertTrue(answer["reason"].endswith("."))
 
+    def test_picture_on_its_side(self):
+        path = self.path("side.jpg")
+        make_frame(path, 0, "--no-ruler", "--turn=90")
+        self.assertIn("upright", self.ctl("measure", "--target", "800,1440", path, status=1).out)
+
     @unittest.skipIf(os.geteuid() == 0, "root reads everything")
     def test_unreadable_folder(self):
         folder = self.path("closed")
