@@ -9,7 +9,6 @@
 #include "shim-json.h"
 #include "shim-lens-reach.h"
 #include "shim-ops-accept.h"
-#include "shim-ops-kit.h"
 #include "shim-ops-model.h"
 #include "shim-ops-test.h"
 
@@ -23,9 +22,9 @@ find_pair_items (ShimCtl *ctl, char **words, const char *converter_word, ShimRec
          && (converter_word == NULL || (*converter = shim_ctl_find (ctl, SHIM_TYPE_CONVERTER, converter_word)) != NULL);
 }
 
-/* A pair for which something is to be written down. On failure it has said why. */
+/* A pair of which something was decided. On failure it has said why. */
 static ShimPair *
-pair_of (ShimCtl *ctl, char **words, const char *converter_word, gboolean create)
+pair_of (ShimCtl *ctl, char **words, const char *converter_word)
 {
   g_autoptr (ShimRecord) body = NULL, lens = NULL, converter = NULL;
   g_autoptr (GError) error = NULL;
@@ -33,7 +32,7 @@ pair_of (ShimCtl *ctl, char **words, const char *converter_word, gboolean create
 
   if (!find_pair_items (ctl, words, converter_word, &body, &lens, &converter))
     return NULL;
-  pair = shim_ops_test_find_pair (ctl->reg, body->id, lens->id, converter != NULL ? converter->id : NULL, create, &error);
+  pair = shim_ops_test_find_pair (ctl->reg, body->id, lens->id, converter != NULL ? converter->id : NULL, FALSE, &error);
   if (error != NULL)
     shim_ctl_fail (error);
   else if (pair == NULL)
@@ -59,7 +58,7 @@ run_withdraw (ShimCtl *ctl, int argc, char **argv)
     return SHIM_CTL_USAGE;
   if (end != NULL && !g_strv_contains (ends, end))
     return shim_ctl_usage (_ ("--end is all, wide or long, not “%s”"), end);
-  pair = pair_of (ctl, argv + 1, converter, FALSE);
+  pair = pair_of (ctl, argv + 1, converter);
   if (pair == NULL)
     return SHIM_CTL_FAILED;
   if (!shim_ops_accept_withdraw (ctl->reg, SHIM_RECORD (pair)->id, end, note, &error))
@@ -75,16 +74,16 @@ set_needed (ShimCtl *ctl, int argc, char **argv, gboolean needed)
     { "converter", 0, 0, G_OPTION_ARG_STRING, &converter, N_ ("With this converter"), N_ ("ITEM") },
     { NULL },
   };
+  g_autoptr (ShimRecord) body = NULL, lens = NULL, converter_item = NULL;
   g_autoptr (ShimPair) pair = NULL;
   g_autoptr (GError) error = NULL;
 
   if (!shim_ctl_parse (ctl, entries, &argc, &argv) || !shim_ctl_want_args (argv, argc, 2, 2))
     return SHIM_CTL_USAGE;
-  pair = pair_of (ctl, argv + 1, converter, TRUE);
-  if (pair == NULL)
+  if (!find_pair_items (ctl, argv + 1, converter, &body, &lens, &converter_item))
     return SHIM_CTL_FAILED;
-  g_object_set (pair, "not-needed", (gint64) !needed, NULL);
-  if (!shim_ops_kit_save (ctl->reg, SHIM_RECORD (pair), &error))
+  pair = shim_ops_test_set_needed (ctl->reg, body->id, lens->id, converter_item != NULL ? converter_item->id : NULL, needed, &error);
+  if (pair == NULL)
     return shim_ctl_fail (error);
   return shim_ctl_done (ctl, "pair", SHIM_RECORD (pair)->id, needed ? _ ("The pair is needed") : _ ("The pair is not needed"));
 }

@@ -7,6 +7,7 @@
 #include "shim-dialogs.h"
 #include "shim-job-mend.h"
 #include "shim-key-in.h"
+#include "shim-pair-actions.h"
 #include "shim-state-badge.h"
 #include "shim-workspace-ops.h"
 
@@ -91,15 +92,6 @@ pair_key_free (PairKey *key)
   g_free (key);
 }
 
-static PairKey *
-pair_key_new (const ShimNotReady *line)
-{
-  PairKey *key = g_new (PairKey, 1);
-
-  *key = (PairKey) { g_strdup (line->body), g_strdup (line->lens), g_strdup (line->item) };
-  return key;
-}
-
 /* The register's thread. */
 static gpointer
 find_pair_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
@@ -125,13 +117,17 @@ bench_found_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 static void
 bench_pair (GtkWidget *widget, ShimWorkspace *workspace, const ShimNotReady *line)
 {
+  PairKey *key;
+
   if (line->pair != NULL)
     {
       gtk_widget_activate_action (widget, "win.bench-pair", "s", line->pair);
       return;
     }
-  shim_workspace_call_async (workspace, find_pair_func, pair_key_new (line), (GDestroyNotify) pair_key_free, g_object_unref, NULL,
-                             bench_found_cb, g_object_ref (widget));
+  key = g_new (PairKey, 1);
+  *key = (PairKey) { g_strdup (line->body), g_strdup (line->lens), g_strdup (line->item) };
+  shim_workspace_call_async (workspace, find_pair_func, key, (GDestroyNotify) pair_key_free, g_object_unref, NULL, bench_found_cb,
+                             g_object_ref (widget));
 }
 
 /**
@@ -144,28 +140,6 @@ gboolean
 shim_job_mend_can_be_left_out (const ShimNotReady *line)
 {
   return line->kind == SHIM_NOT_READY_UNTESTED;
-}
-
-/* The register's thread. */
-static gpointer
-not_needed_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
-{
-  const PairKey *key = data;
-
-  return shim_ops_test_set_needed (reg, key->body, key->lens, key->converter, FALSE, error);
-}
-
-static void
-not_needed_cb (GObject *source, GAsyncResult *result, gpointer user_data)
-{
-  g_autoptr (GtkWidget) widget = GTK_WIDGET (user_data);
-  g_autoptr (GError) error = NULL;
-  g_autoptr (ShimRecord) pair = shim_workspace_call_finish (SHIM_WORKSPACE (source), result, &error);
-
-  if (pair != NULL)
-    shim_show_done (widget, _ ("The pair is not needed"));
-  else
-    shim_show_error (widget, _ ("The Change Was Not Stored"), error);
 }
 
 /**
@@ -182,8 +156,7 @@ shim_job_mend_leave_out (GtkWidget *widget, ShimWorkspace *workspace, const Shim
   g_return_if_fail (GTK_IS_WIDGET (widget));
   g_return_if_fail (line != NULL && shim_job_mend_can_be_left_out (line));
 
-  shim_workspace_call_async (workspace, not_needed_func, pair_key_new (line), (GDestroyNotify) pair_key_free, g_object_unref, NULL,
-                             not_needed_cb, g_object_ref (widget));
+  shim_pair_set_needed (widget, workspace, line->body, line->lens, line->item, FALSE);
 }
 
 static void

@@ -109,8 +109,34 @@ withdraw_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
   shim_workspace_withdraw_async (self->workspace, self->view->now->pair, NULL, NULL, NULL, withdrawn_cb, g_object_ref (self->page));
 }
 
+typedef struct
+{
+  char *body;
+  char *lens;
+  char *converter;
+  gboolean needed;
+} Need;
+
 static void
-saved_cb (GObject *source, GAsyncResult *result, gpointer user_data)
+need_free (Need *need)
+{
+  g_free (need->body);
+  g_free (need->lens);
+  g_free (need->converter);
+  g_free (need);
+}
+
+/* The register's thread. */
+static gpointer
+set_needed_func (ShimRegister *reg, gpointer data, GCancellable *cancellable, GError **error)
+{
+  const Need *need = data;
+
+  return shim_ops_test_set_needed (reg, need->body, need->lens, need->converter, need->needed, error);
+}
+
+static void
+needed_cb (GObject *source, GAsyncResult *result, gpointer user_data)
 {
   g_autoptr (GtkWidget) widget = GTK_WIDGET (user_data);
   g_autoptr (GError) error = NULL;
@@ -119,15 +145,36 @@ saved_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   finish (widget, pair, error, pair != NULL && SHIM_PAIR (pair)->not_needed ? _ ("The pair is not needed") : _ ("The pair is needed"));
 }
 
+/**
+ * shim_pair_set_needed:
+ * @widget: any widget of the window
+ * @workspace: the register
+ * @body: id
+ * @lens: id
+ * @converter: (nullable): id
+ * @needed: whether anybody uses the pair
+ *
+ * Stores it, making the pair when there is none yet, and says that it did.
+ */
+void
+shim_pair_set_needed (GtkWidget *widget, ShimWorkspace *workspace, const char *body, const char *lens, const char *converter,
+                      gboolean needed)
+{
+  Need *need = g_new (Need, 1);
+
+  *need = (Need) { g_strdup (body), g_strdup (lens), g_strdup (converter), needed };
+  shim_workspace_call_async (workspace, set_needed_func, need, (GDestroyNotify) need_free, g_object_unref, NULL, needed_cb,
+                             g_object_ref (widget));
+}
+
 /* The tick follows once the register has it. */
 static void
 not_needed_cb (GSimpleAction *action, GVariant *wanted, gpointer user_data)
 {
   ShimPairActions *self = user_data;
-  g_autoptr (ShimRecord) after = shim_record_copy (SHIM_RECORD (self->view->pair));
+  const ShimPair *pair = self->view->pair;
 
-  g_object_set (after, "not-needed", (gint64) g_variant_get_boolean (wanted), NULL);
-  shim_workspace_save_async (self->workspace, SHIM_RECORD (self->view->pair), after, NULL, saved_cb, g_object_ref (self->page));
+  shim_pair_set_needed (self->page, self->workspace, pair->body, pair->lens, pair->converter, !g_variant_get_boolean (wanted));
 }
 
 static const GActionEntry entries[] = {

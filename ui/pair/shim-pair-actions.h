@@ -15,6 +15,8 @@ ShimPairActions *shim_pair_actions_new  (GtkWidget *page, ShimWorkspace *workspa
 void             shim_pair_actions_free (ShimPairActions *self);
 void             shim_pair_actions_show (ShimPairActions *self, const ShimPairView *view);
 void             shim_pair_write_down   (GtkWidget *widget, ShimWorkspace *workspace, ShimWriteDown *request);
+void             shim_pair_set_needed   (GtkWidget *widget, ShimWorkspace *workspace, const char *body, const char *lens,
+                                        const char *converter, gboolean needed);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (ShimPairActions, shim_pair_actions_free)
 
