@@ -116,7 +116,7 @@ tested_text (const ShimPairView *view)
   g_autofree char *age = isnan (view->now->age_days) ? NULL : shim_format_age_days ((gint64) view->now->age_days);
 
   if (age == NULL)
-    return g_strdup (_ ("Never tested."));
+    return g_strdup (view->newest != NULL ? _ ("Tested, but no setting stands.") : _ ("Never tested."));
   if (is_copied (view))
     return g_strdup_printf (_ ("Copied from elsewhere, not tested here: %s."), age);
   return g_strdup_printf (_ ("Tested: %s."), age);
